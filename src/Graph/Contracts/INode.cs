@@ -1,0 +1,27 @@
+namespace RenderGraph.Graph.Contracts;
+
+/// <summary>
+/// One node at work. The rules, all of which <c>NodeContractTests</c> checks for every type in the catalog:
+/// <list type="bullet">
+/// <item><see cref="Prepare"/> allocates all that is ever needed and sets every state to its start; a second call leaves no residue.</item>
+/// <item><see cref="Process"/> then comes for one block after another without a gap, from frame 0. It allocates nothing.</item>
+/// <item>The result does not depend on how the frames are cut into blocks: not by one bit. What is computed less often than once a frame
+/// hangs on <see cref="Block.StartFrame"/>, not on the block.</item>
+/// <item>Finite in gives finite out. A state that dies away is set to zero before it becomes denormal.</item>
+/// <item>Nothing that differs between machines reaches the result: only <c>+ - * /</c>, square root, comparison, rounding and our own mathematics,
+/// in a fixed order.</item>
+/// <item>The output's frame n is the answer to the input's frame n - <see cref="LatencyFrames"/>.</item>
+/// <item>One node is only ever run by one thread at a time, but not always by the same.</item>
+/// </list>
+/// </summary>
+public interface INode
+{
+    /// <summary>How many frames the output lies behind the input. A pure function of the parameters and the rate; asked before <see cref="Prepare"/>.</summary>
+    int LatencyFrames(int sampleRateHz);
+
+    /// <summary>Makes ready for a render from its start.</summary>
+    void Prepare(NodeFormat format);
+
+    /// <summary>Renders the next block.</summary>
+    void Process(in Block block);
+}

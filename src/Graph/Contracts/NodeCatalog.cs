@@ -1,0 +1,21 @@
+namespace RenderGraph.Graph.Contracts;
+
+/// <summary>The node types that a graph may name, <see cref="NodeType.Chain"/> always among them.</summary>
+public sealed class NodeCatalog
+{
+    private readonly SortedDictionary<string, NodeType> _types = new(StringComparer.Ordinal);
+
+    /// <summary>A catalog of these types.</summary>
+    /// <exception cref="ArgumentException">Two types have one name.</exception>
+    public NodeCatalog(IEnumerable<NodeType> types)
+    {
+        foreach (var type in types.Append(NodeType.Chain))
+            _types.Add(type.Name, type);
+    }
+
+    /// <summary>All types, by name.</summary>
+    public IReadOnlyCollection<NodeType> Types => _types.Values;
+
+    /// <summary>The type of that name, or null.</summary>
+    public NodeType? Find(string name) => _types.GetValueOrDefault(name);
+}

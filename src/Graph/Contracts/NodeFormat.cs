@@ -1,0 +1,13 @@
+namespace RenderGraph.Graph.Contracts;
+
+/// <summary>What a node is prepared for.</summary>
+/// <param name="SampleRateHz">Frames a second, 8,000 to 384,000.</param>
+/// <param name="Inputs">One entry for each input, in the order in which a <see cref="Block"/> brings them.</param>
+/// <param name="OutputChannels">1 or 2, as the node type's rule said for these inputs.</param>
+/// <param name="MaxBlockFrames">No block is longer.</param>
+public sealed record NodeFormat(int SampleRateHz, IReadOnlyList<InputFormat> Inputs, int OutputChannels, int MaxBlockFrames);
+
+/// <summary>One input of a node.</summary>
+/// <param name="Channels">1 or 2.</param>
+/// <param name="GainDb">Asked for on this connection; other than 0 only on a port that takes many.</param>
+public readonly record struct InputFormat(int Channels, double GainDb = 0);

@@ -1,0 +1,62 @@
+using RenderGraph.Graph.Parameters;
+
+namespace RenderGraph.Graph.Contracts;
+
+/// <summary>A kind of node: what a graph may name.</summary>
+public sealed class NodeType
+{
+    private readonly Func<IParameterSource, INode>? _create;
+
+    private NodeType(string name, int version, string about, IReadOnlyList<Port> ports, Func<IParameterSource, INode>? create)
+    {
+        (Name, Version, About, Ports, _create) = (name, version, about, ports, create);
+    }
+
+    /// <summary>
+    /// A list of steps in one place. Graph knows this one type because it is structure, not sound: the planner puts its steps in a row,
+    /// each as a node of its own named <c>id.1</c>, <c>id.2</c> and so on.
+    /// </summary>
+    public static NodeType Chain { get; } = new(
+        "chain", 1, "A list of steps in one place, from first to last: a stem's treatment reads top to bottom. Step 2 of \"grit\" is named grit.2.",
+        [Port.Input], null);
+
+    /// <summary>The word in the graph, camelCase.</summary>
+    public string Name { get; }
+
+    /// <summary>Goes up by one whenever the same parameters give other bytes.</summary>
+    public int Version { get; }
+
+    /// <summary>What it does, in a sentence or two for the person with the stems.</summary>
+    public string About { get; }
+
+    /// <summary>Its inputs in order. The first is the signal it treats.</summary>
+    public IReadOnlyList<Port> Ports { get; }
+
+    /// <summary>Whether this is <see cref="Chain"/>.</summary>
+    public bool IsChain => _create is null;
+
+    /// <summary>Defines a type: how its parameters are read, and how a node is made from them.</summary>
+    public static NodeType Define<TParameters>(
+        string name, int version, string about, IReadOnlyList<Port> ports,
+        Func<IParameterSource, TParameters> read, Func<TParameters, INode> create) =>
+        new(name, version, about, ports, source => create(read(source)));
+
+    /// <summary>Reads the parameters and makes a node. Faults are noted by the source; the node is then not to be used.</summary>
+    public INode Create(IParameterSource source) =>
+        _create is null ? throw new InvalidOperationException("A chain is planned as its steps.") : _create(source);
+
+    /// <summary>
+    /// Channels of the output: as many as the widest signal that will be heard. A mono signal enters a stereo sum on both sides at unity.
+    /// </summary>
+    public int OutputChannels(IReadOnlyList<InputFormat> inputs)
+    {
+        var heard = 0;
+        for (var index = 0; index < inputs.Count; index++)
+        {
+            if (Ports[Math.Min(index, Ports.Count - 1)].Kind == PortKind.Heard)
+                heard = Math.Max(heard, inputs[index].Channels);
+        }
+
+        return heard;
+    }
+}

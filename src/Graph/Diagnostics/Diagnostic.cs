@@ -1,0 +1,30 @@
+namespace RenderGraph.Graph.Diagnostics;
+
+/// <summary>One thing found, for the person who wrote the graph.</summary>
+/// <param name="Code">Which rule was broken.</param>
+/// <param name="File">The file as the user named it.</param>
+/// <param name="At">Where in the file; <c>default</c> for the whole file.</param>
+/// <param name="Sentence">What is, and what was wanted. No full stop at the end.</param>
+/// <param name="Remedy">What to do about it, one sentence. No full stop at the end.</param>
+/// <param name="Severity">Whether it stops the render.</param>
+public sealed record Diagnostic(
+    DiagnosticCode Code, string File, TextPosition At, string Sentence, string Remedy, Severity Severity = Severity.Error)
+{
+    /// <summary><c>file:line:column: code: sentence. remedy.</c>; a warning says so after its code.</summary>
+    public override string ToString()
+    {
+        var place = At == default ? File : string.Create(System.Globalization.CultureInfo.InvariantCulture, $"{File}:{At.Line}:{At.Column}");
+        var severity = Severity == Severity.Warning ? " warning:" : "";
+        return $"{place}: {Code.Text()}:{severity} {Sentence}. {Remedy}.";
+    }
+}
+
+/// <summary>Whether a finding stops the render.</summary>
+public enum Severity
+{
+    /// <summary>Nothing is rendered.</summary>
+    Error,
+
+    /// <summary>The render goes on; the person should know.</summary>
+    Warning,
+}

@@ -1,0 +1,104 @@
+using System.Globalization;
+
+namespace RenderGraph.Graph.Diagnostics;
+
+/// <summary>
+/// Every rule that can be broken, by number: 1xx the text, 2xx its meaning, 3xx inputs, 4xx outputs.
+/// A number never changes its meaning and is never used again. The hundreds choose the exit code.
+/// </summary>
+public enum DiagnosticCode
+{
+    /// <summary>The text is not JSON.</summary>
+    NotJson = 101,
+
+    /// <summary>A key stands twice in one object; two things share an id.</summary>
+    DuplicateName = 102,
+
+    /// <summary>A key that nothing reads.</summary>
+    UnknownKey = 103,
+
+    /// <summary>A value of another JSON type than wanted.</summary>
+    WrongType = 104,
+
+    /// <summary>A key that must be there is not.</summary>
+    MissingKey = 105,
+
+    /// <summary>The format number is not one this version reads.</summary>
+    UnknownFormat = 106,
+
+    /// <summary>An id that cannot be used as a name.</summary>
+    BadName = 107,
+
+    /// <summary>The graph file is too large, or nested too deep.</summary>
+    TooLarge = 108,
+
+    /// <summary>A node type that the catalog does not have.</summary>
+    UnknownNodeType = 201,
+
+    /// <summary>A name that no stem and no node has.</summary>
+    UnknownName = 202,
+
+    /// <summary>A number outside its bounds, or not finite.</summary>
+    OutOfRange = 203,
+
+    /// <summary>A word that is not one of the choices.</summary>
+    UnknownChoice = 204,
+
+    /// <summary>Parameters that contradict each other.</summary>
+    Contradiction = 205,
+
+    /// <summary>Nodes that feed each other in a ring.</summary>
+    Cycle = 206,
+
+    /// <summary>A node has too few or too many inputs, or an input of a kind that it cannot take.</summary>
+    WrongInputs = 207,
+
+    /// <summary>Something needs the anchor, and the graph names none.</summary>
+    MissingAnchor = 208,
+
+    /// <summary>A stem or a node that reaches no output.</summary>
+    Unused = 209,
+
+    /// <summary>Stems of different sample rates, or another rate than the graph's.</summary>
+    MixedSampleRates = 210,
+
+    /// <summary>A stem's file is not there.</summary>
+    StemMissing = 301,
+
+    /// <summary>A stem's file is there, but may not be opened.</summary>
+    StemUnreadable = 302,
+
+    /// <summary>A stem's file is not audio of a kind that this version reads.</summary>
+    StemNotAudio = 303,
+
+    /// <summary>A stem's file is damaged or contradicts itself.</summary>
+    StemDamaged = 304,
+
+    /// <summary>A stem holds a sample that is not a finite number.</summary>
+    StemNotFinite = 305,
+
+    /// <summary>The graph file itself is not there or may not be opened.</summary>
+    GraphUnreadable = 306,
+
+    /// <summary>An output would overwrite a stem or the graph.</summary>
+    OutputOverInput = 401,
+
+    /// <summary>Two outputs are one file.</summary>
+    OutputOverOutput = 402,
+
+    /// <summary>An output could not be written.</summary>
+    OutputUnwritable = 403,
+
+    /// <summary>An output's file name cannot be one.</summary>
+    BadOutputFile = 404,
+
+    /// <summary>Samples of an output went past full scale and were held there.</summary>
+    Clipped = 405,
+}
+
+/// <summary>How a code is written.</summary>
+public static class DiagnosticCodeText
+{
+    /// <summary><c>RG203</c> and so on.</summary>
+    public static string Text(this DiagnosticCode code) => "RG" + ((int)code).ToString(CultureInfo.InvariantCulture);
+}

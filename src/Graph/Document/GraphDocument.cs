@@ -1,0 +1,72 @@
+using RenderGraph.Graph.Contracts;
+using RenderGraph.Graph.Diagnostics;
+
+namespace RenderGraph.Graph.Document;
+
+/// <summary>A graph as written. Everything keeps its place in the text, so that a later rule can point at it.</summary>
+/// <param name="File">The file as the user named it: what diagnostics begin with.</param>
+/// <param name="Title">The song's name, or null.</param>
+/// <param name="TempoBpm">Beats a minute, or null; only ever shown, never acted on.</param>
+/// <param name="SampleRateHz">The rate every stem must have, or null: then the one that all stems share.</param>
+/// <param name="Stems">In the order written.</param>
+/// <param name="Anchor">The element that owns the low end, or null.</param>
+/// <param name="Nodes">In the order written.</param>
+/// <param name="Outputs">In the order written.</param>
+public sealed record GraphDocument(
+    string File,
+    string? Title,
+    double? TempoBpm,
+    Located<int>? SampleRateHz,
+    IReadOnlyList<StemEntry> Stems,
+    AnchorEntry? Anchor,
+    IReadOnlyList<NodeEntry> Nodes,
+    IReadOnlyList<OutputEntry> Outputs);
+
+/// <summary>A value and where it stands.</summary>
+public readonly record struct Located<T>(T Value, TextPosition At);
+
+/// <summary>One exported part of the song.</summary>
+/// <param name="Id">Its name in the graph.</param>
+/// <param name="At">Where its name stands.</param>
+/// <param name="File">Its file, as written: relative to the graph's folder.</param>
+/// <param name="GainDb">Applied as it is read; 0 changes nothing.</param>
+/// <param name="Muted">Silent wherever it would be heard; it still keys.</param>
+/// <param name="StartMs">Where its first frame lies in the song; less than 0 cuts its beginning off.</param>
+public sealed record StemEntry(string Id, TextPosition At, Located<string> File, double GainDb, bool Muted, double StartMs);
+
+/// <summary>The element that owns the low end.</summary>
+/// <param name="Stem">The stem's name.</param>
+/// <param name="FrequencyHz">Its main frequency, or null if not told.</param>
+/// <param name="At">Where the anchor stands.</param>
+public sealed record AnchorEntry(Located<string> Stem, double? FrequencyHz, TextPosition At);
+
+/// <summary>One node, or one step of a chain.</summary>
+/// <param name="Id">Its name in the graph; of a step, the chain's name, a full stop and its number from 1.</param>
+/// <param name="At">Where its name stands; of a step, where its object begins.</param>
+/// <param name="Type">What it is.</param>
+/// <param name="Bypass">Lets its signal through unchanged, as late as it would have been.</param>
+/// <param name="Inputs">
+/// One connection for each port in order, then further ones for a port that takes many. A step's first connection is null: it is the step before, or the chain's input.
+/// A key left out is already the anchor's stem here.
+/// </param>
+/// <param name="Body">The whole object, for its parameters.</param>
+/// <param name="Steps">Of a chain, its steps in order; otherwise empty.</param>
+public sealed record NodeEntry(
+    string Id, TextPosition At, NodeType Type, bool Bypass, IReadOnlyList<Connection?> Inputs, JsonObject Body, IReadOnlyList<NodeEntry> Steps);
+
+/// <summary>Takes a signal from somewhere.</summary>
+/// <param name="From">A stem, a node or a step, by name.</param>
+/// <param name="GainDb">On the way; other than 0 only into a port that takes many.</param>
+/// <param name="At">Where the name stands.</param>
+public sealed record Connection(string From, double GainDb, TextPosition At);
+
+/// <summary>One file to be written.</summary>
+/// <param name="Id">Its name in the graph; seeds its dither.</param>
+/// <param name="At">Where its name stands.</param>
+/// <param name="From">What goes into it.</param>
+/// <param name="File">Its file as written, relative to the folder of the outputs.</param>
+/// <param name="Encoding">How samples are stored.</param>
+/// <param name="Channels">1 or 2, or null: as many as the signal has. Stereo into mono is (left + right) / 2; mono into stereo is the same on both.</param>
+/// <param name="TailMs">How long it goes on after the last stem has ended.</param>
+public sealed record OutputEntry(
+    string Id, TextPosition At, Located<string> From, Located<string> File, SampleEncoding Encoding, int? Channels, double TailMs);

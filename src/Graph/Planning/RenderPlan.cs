@@ -1,0 +1,58 @@
+using RenderGraph.Graph.Contracts;
+
+namespace RenderGraph.Graph.Planning;
+
+/// <summary>What will be done, in order: every name resolved, every path aligned, every buffer assigned. Made by <c>Planner</c>, run by <c>Renderer</c>.</summary>
+/// <param name="SampleRateHz">Frames a second, of everything.</param>
+/// <param name="LengthFrames">The end of the last stem: outputs are that long, and their tail longer.</param>
+/// <param name="Steps">In the order of work. A step only takes from steps before it.</param>
+/// <param name="BufferCount">Planes of samples that one worker needs.</param>
+public sealed record RenderPlan(int SampleRateHz, long LengthFrames, IReadOnlyList<PlanStep> Steps, int BufferCount)
+{
+    /// <summary>The steps that write files.</summary>
+    public IEnumerable<WriteStep> Writes => Steps.OfType<WriteStep>();
+
+    /// <summary>Frames to be worked through so that every output is whole.</summary>
+    public long TotalFrames => Writes.Select(write => write.LengthFrames + write.LatencyFrames).DefaultIfEmpty(0).Max();
+}
+
+/// <summary>One piece of work.</summary>
+/// <param name="Name">Unique in the plan. A node heard in two ways (its stem is muted, but it keys) has <c> (key)</c> after its name the second time.</param>
+/// <param name="Inputs">The steps it takes from, as indices into <see cref="RenderPlan.Steps"/>.</param>
+/// <param name="Channels">Of what it gives: 1 or 2; of what it writes, for the last kind.</param>
+/// <param name="LatencyFrames">How far what it gives lies behind the stems, in all.</param>
+/// <param name="FirstBuffer">Its first channel's plane; the others follow. -1 if it gives nothing.</param>
+public abstract record PlanStep(string Name, IReadOnlyList<int> Inputs, int Channels, int LatencyFrames, int FirstBuffer);
+
+/// <summary>Reads a stem.</summary>
+/// <param name="Stem">Its name.</param>
+/// <param name="GainDb">Applied on the way.</param>
+/// <param name="StartFrame">Where the file's first frame lies in the song.</param>
+/// <param name="IsSilenced">The stem is muted and would be heard here: silence is read in its stead.</param>
+public sealed record ReadStep(string Name, string Stem, double GainDb, long StartFrame, bool IsSilenced, int Channels, int FirstBuffer)
+    : PlanStep(Name, [], Channels, 0, FirstBuffer);
+
+/// <summary>Runs a node.</summary>
+/// <param name="Id">Its name in the graph.</param>
+/// <param name="Type">Name of its type.</param>
+/// <param name="Node">The node, not prepared.</param>
+/// <param name="InputFormats">What comes in at each of <see cref="PlanStep.Inputs"/>.</param>
+/// <param name="OwnLatencyFrames">What the node itself adds.</param>
+/// <param name="IsBypassed">It lets its signal through, as late as it would have been.</param>
+public sealed record NodeStep(
+    string Name, string Id, string Type, INode Node, IReadOnlyList<int> Inputs, IReadOnlyList<InputFormat> InputFormats,
+    int OwnLatencyFrames, bool IsBypassed, int Channels, int LatencyFrames, int FirstBuffer)
+    : PlanStep(Name, Inputs, Channels, LatencyFrames, FirstBuffer);
+
+/// <summary>Holds an early signal back until a later one that it meets has caught up.</summary>
+/// <param name="DelayFrames">By so much.</param>
+public sealed record AlignStep(string Name, IReadOnlyList<int> Inputs, int DelayFrames, int Channels, int LatencyFrames, int FirstBuffer)
+    : PlanStep(Name, Inputs, Channels, LatencyFrames, FirstBuffer);
+
+/// <summary>Writes an output. Its first <see cref="PlanStep.LatencyFrames"/> frames are left out, so that it starts with the song.</summary>
+/// <param name="Output">Its name.</param>
+/// <param name="Encoding">How samples are stored.</param>
+/// <param name="LengthFrames">Frames of the whole output, its tail included.</param>
+public sealed record WriteStep(
+    string Name, string Output, SampleEncoding Encoding, long LengthFrames, IReadOnlyList<int> Inputs, int Channels, int LatencyFrames)
+    : PlanStep(Name, Inputs, Channels, LatencyFrames, -1);

@@ -1,0 +1,20 @@
+using RenderGraph.Graph.Contracts;
+
+namespace RenderGraph.Graph.Rendering;
+
+/// <summary>What a render gave.</summary>
+/// <param name="SampleRateHz">Of every output.</param>
+/// <param name="Outputs">In the order of the plan.</param>
+/// <param name="Nodes">What the nodes have to tell, in the order of the plan; those with nothing to tell are left out.</param>
+public sealed record RenderResult(int SampleRateHz, IReadOnlyList<RenderedOutput> Outputs, IReadOnlyList<NodeFigures> Nodes);
+
+/// <summary>One file written.</summary>
+/// <param name="Output">Its name in the graph.</param>
+/// <param name="Path">Full path.</param>
+/// <param name="Summary">What is in it.</param>
+public sealed record RenderedOutput(string Output, string Path, int Channels, SampleEncoding Encoding, OutputSummary Summary);
+
+/// <summary>What one node found and did.</summary>
+/// <param name="Node">Its name in the plan.</param>
+/// <param name="Type">Its type's name.</param>
+public sealed record NodeFigures(string Node, string Type, IReadOnlyList<Figure> Figures);
