@@ -2,12 +2,13 @@ namespace RenderGraph.Graph.Contracts;
 
 /// <summary>
 /// A node that must have heard one of its inputs to the end before it can process: say, to find how loud the key's hits are.
-/// After <see cref="INode.Prepare"/> the engine brings that input's blocks through <see cref="Listen"/>, in order and without a gap, over the
-/// whole song even when only a part is rendered, then calls <see cref="Settle"/>, then processes. <see cref="Listen"/> keeps the rules of <see cref="INode.Process"/>.
+/// In a pass of its own the engine calls <see cref="INode.Prepare"/>, brings that input's blocks through <see cref="Listen"/>, in order and
+/// without a gap, over the whole song even when only a part is rendered, and then <see cref="Settle"/>. For the render it calls
+/// <see cref="INode.Prepare"/> again and <see cref="Recall"/>. <see cref="Listen"/> keeps the rules of <see cref="INode.Process"/>.
 /// </summary>
 public interface IListeningNode : INode
 {
-    /// <summary>Whether there is anything to find; false spares the pass.</summary>
+    /// <summary>Whether there is anything to find; false spares the pass, and <see cref="Recall"/> is not called.</summary>
     bool MustListen { get; }
 
     /// <summary>Which input it listens to, as an index into <see cref="Block.Inputs"/>.</summary>
@@ -16,6 +17,9 @@ public interface IListeningNode : INode
     /// <summary>Hears the next block of that input.</summary>
     void Listen(long startFrame, Signal heard);
 
-    /// <summary>Draws the conclusion.</summary>
-    void Settle();
+    /// <summary>Draws the conclusion: one finite number, rounded to a stated step, that steers the render.</summary>
+    double Settle();
+
+    /// <summary>Takes a conclusion drawn before. Called between <see cref="INode.Prepare"/> and the first block.</summary>
+    void Recall(double settled);
 }
