@@ -7,9 +7,10 @@ public interface IAudioFiles
 {
     /// <summary>Opens a stem for reading, and only for reading.</summary>
     /// <param name="path">Full path.</param>
+    /// <param name="gainDb">Applied to every sample as it is read; 0 changes none of them by a bit.</param>
     /// <param name="report">Called for each warning, or once with the error for which null is returned: code, severity, sentence, remedy.</param>
     /// <returns>The open stem, or null if it cannot be read.</returns>
-    IStemReader? OpenStem(string path, StemReport report);
+    IStemReader? OpenStem(string path, double gainDb, StemReport report);
 
     /// <summary>Begins an output in a file of its own beside the target.</summary>
     /// <exception cref="OutputException">The folder cannot be written to.</exception>
@@ -26,7 +27,7 @@ public interface IStemReader : IDisposable
     StemFormat Format { get; }
 
     /// <summary>
-    /// Reads from <paramref name="startFrame"/> on until <paramref name="into"/> is full, exactly as stored, full scale being 1.
+    /// Reads from <paramref name="startFrame"/> on until <paramref name="into"/> is full, full scale being 1, at the gain it was opened with.
     /// Frames before 0 and past the end are zero. <paramref name="into"/> has as many channels as the file.
     /// </summary>
     /// <exception cref="StemException">The file changed or failed, or holds a sample that is not a finite number.</exception>

@@ -26,7 +26,7 @@ public abstract record PlanStep(string Name, IReadOnlyList<int> Inputs, int Chan
 
 /// <summary>Reads a stem.</summary>
 /// <param name="Stem">Its name.</param>
-/// <param name="GainDb">Applied on the way.</param>
+/// <param name="GainDb">Applied on the way: the reader was opened with it.</param>
 /// <param name="StartFrame">Where the file's first frame lies in the song.</param>
 /// <param name="IsSilenced">The stem is muted and would be heard here: silence is read in its stead.</param>
 public sealed record ReadStep(string Name, string Stem, double GainDb, long StartFrame, bool IsSilenced, int Channels, int FirstBuffer)

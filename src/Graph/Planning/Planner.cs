@@ -1,0 +1,30 @@
+using RenderGraph.Graph.Contracts;
+using RenderGraph.Graph.Document;
+
+namespace RenderGraph.Graph.Planning;
+
+/// <summary>Makes a plan of a validated graph: names become steps, steps get an order, paths their alignment, signals their buffers.</summary>
+public static class Planner
+{
+    /// <summary>Plans a document that has no faults. The order in which keys were written plays no part.</summary>
+    /// <param name="document">Validated: every name exists, nothing feeds itself.</param>
+    /// <param name="stems">What is in each stem's file, by the stem's name.</param>
+    /// <param name="sampleRateHz">The rate of all of them.</param>
+    /// <param name="createNode">Makes the node of an entry.</param>
+    public static RenderPlan Plan(
+        GraphDocument document, IReadOnlyDictionary<string, StemFormat> stems, int sampleRateHz, Func<NodeEntry, INode> createNode)
+    {
+        var lengthFrames = document.Stems
+            .Select(stem => Frames(stem.StartMs, sampleRateHz) + stems[stem.Id].LengthFrames)
+            .DefaultIfEmpty(0).Max();
+        lengthFrames = Math.Max(0, lengthFrames);
+
+        var drafts = DraftGraph.Of(document, stems, sampleRateHz, lengthFrames, createNode);
+        var ordered = TopologicalOrder.Of(drafts);
+        return new(sampleRateHz, lengthFrames, BufferAssignment.Assign(ordered, out var bufferCount), bufferCount);
+    }
+
+    /// <summary>The nearest whole number of frames; halves go away from zero.</summary>
+    internal static long Frames(double ms, int sampleRateHz) =>
+        (long)Math.Round(ms * sampleRateHz / 1000, MidpointRounding.AwayFromZero);
+}

@@ -1,0 +1,118 @@
+using RenderGraph.Graph.Contracts;
+using RenderGraph.Graph.Planning;
+
+namespace RenderGraph.Graph.Rendering;
+
+/// <summary>One step at work on one block after another.</summary>
+/// <param name="isOrdered">Whether its blocks must be done one after the other: whatever keeps a state.</param>
+internal abstract class Job(bool isOrdered)
+{
+    public bool IsOrdered => isOrdered;
+
+    /// <summary>Does the block of <paramref name="frames"/> frames that starts at <paramref name="startFrame"/>.</summary>
+    public abstract void Run(WorkerBuffers buffers, long startFrame, int frames);
+}
+
+/// <summary>Reads a stem's frames.</summary>
+internal sealed class ReadJob(ReadStep step, IStemReader reader) : Job(isOrdered: false)
+{
+    public override void Run(WorkerBuffers buffers, long startFrame, int frames)
+    {
+        var output = buffers.Of(step, frames);
+        if (step.IsSilenced)
+            output.Clear();
+        else
+            reader.Read(startFrame - step.StartFrame, output);
+    }
+}
+
+/// <summary>Runs a node.</summary>
+internal sealed class NodeJob(NodeStep step, IReadOnlyList<PlanStep> steps) : Job(isOrdered: true)
+{
+    public override void Run(WorkerBuffers buffers, long startFrame, int frames) =>
+        step.Node.Process(new(startFrame, buffers.InputsOf(step, steps, frames), buffers.Of(step, frames)));
+}
+
+/// <summary>Lets a bypassed node's signal through, as late as it would have been. Several signals are summed as they are.</summary>
+internal sealed class BypassJob(NodeStep step, IReadOnlyList<PlanStep> steps) : Job(isOrdered: true)
+{
+    private readonly DelayRing _ring = new(step.Channels, step.OwnLatencyFrames);
+
+    public override void Run(WorkerBuffers buffers, long startFrame, int frames)
+    {
+        var inputs = buffers.InputsOf(step, steps, frames);
+        var output = buffers.Of(step, frames);
+        if (inputs.Length == 1 && inputs[0].Channels == output.Channels)
+        {
+            _ring.Process(inputs[0], output);
+            return;
+        }
+
+        var sum = step.OwnLatencyFrames == 0 ? output : buffers.At(buffers.Spare, step.Channels, frames);
+        sum.Clear();
+        foreach (var input in inputs)
+        {
+            for (var channel = 0; channel < sum.Channels; channel++)
+            {
+                var from = input[Math.Min(channel, input.Channels - 1)];
+                var into = sum[channel];
+                for (var frame = 0; frame < into.Length; frame++)
+                    into[frame] += from[frame];
+            }
+        }
+
+        if (step.OwnLatencyFrames != 0)
+            _ring.Process(sum, output);
+    }
+}
+
+/// <summary>Holds a signal back.</summary>
+internal sealed class AlignJob(AlignStep step, IReadOnlyList<PlanStep> steps) : Job(isOrdered: true)
+{
+    private readonly DelayRing _ring = new(step.Channels, step.DelayFrames);
+
+    public override void Run(WorkerBuffers buffers, long startFrame, int frames) =>
+        _ring.Process(buffers.Of(steps[step.Inputs[0]], frames), buffers.Of(step, frames));
+}
+
+/// <summary>Brings a listening node the input it wants to hear.</summary>
+internal sealed class ListenJob(NodeStep step, IListeningNode node, IReadOnlyList<PlanStep> steps) : Job(isOrdered: true)
+{
+    public override void Run(WorkerBuffers buffers, long startFrame, int frames) =>
+        node.Listen(startFrame, buffers.Of(steps[step.Inputs[node.ListenInput]], frames));
+}
+
+/// <summary>Writes the frames of the part asked for.</summary>
+/// <param name="firstFrame">The part's first frame in the song.</param>
+/// <param name="endFrame">The song's frame after the part's last.</param>
+internal sealed class WriteJob(WriteStep step, IOutputWriter writer, long firstFrame, long endFrame, IReadOnlyList<PlanStep> steps)
+    : Job(isOrdered: true)
+{
+    public override void Run(WorkerBuffers buffers, long startFrame, int frames)
+    {
+        var songStart = startFrame - step.LatencyFrames;
+        var (skip, end) = (Math.Max(0, firstFrame - songStart), Math.Min(frames, endFrame - songStart));
+        if (skip >= end)
+            return;
+        var signal = buffers.Of(steps[step.Inputs[0]], frames).Slice((int)skip, (int)(end - skip));
+        writer.Write(signal.Channels == step.Channels ? signal : Convert(signal, buffers.At(buffers.Spare, step.Channels, signal.Frames)));
+    }
+
+    /// <summary>Mono into stereo is the same on both sides; stereo into mono is half of each, so that a centred sound keeps its level.</summary>
+    private static Signal Convert(Signal from, Signal into)
+    {
+        if (into.Channels == 2)
+        {
+            from[0].CopyTo(into[0]);
+            from[0].CopyTo(into[1]);
+            return into;
+        }
+
+        var left = from[0];
+        var right = from[1];
+        var mono = into[0];
+        for (var frame = 0; frame < mono.Length; frame++)
+            mono[frame] = (left[frame] + right[frame]) * 0.5;
+        return into;
+    }
+}

@@ -1,0 +1,19 @@
+namespace RenderGraph.Graph.Rendering;
+
+/// <summary>The stretch of an output that is written.</summary>
+/// <param name="FirstFrame">In the song.</param>
+/// <param name="EndFrame">The frame after the last.</param>
+internal readonly record struct RenderPart(long FirstFrame, long EndFrame)
+{
+    public long LengthFrames => EndFrame - FirstFrame;
+
+    /// <summary>What the options ask of an output of that length; nothing if it ends before the part begins.</summary>
+    public static RenderPart Of(RenderOptions options, int sampleRateHz, long lengthFrames)
+    {
+        var end = Math.Clamp(FrameAt(options.ToSeconds) ?? lengthFrames, 0, lengthFrames);
+        return new(Math.Clamp(FrameAt(options.FromSeconds) ?? 0, 0, end), end);
+
+        long? FrameAt(double? seconds) =>
+            seconds is { } at ? (long)Math.Round(Math.Clamp(at * sampleRateHz, 0, lengthFrames), MidpointRounding.AwayFromZero) : null;
+    }
+}

@@ -1,0 +1,100 @@
+using RenderGraph.Graph.Contracts;
+using RenderGraph.Graph.Planning;
+
+namespace RenderGraph.Graph.Rendering;
+
+/// <summary>Runs a plan: hears the keys that must be heard first, then renders block by block into the outputs.</summary>
+public static class Renderer
+{
+    /// <summary>
+    /// Renders. The bytes depend on the plan, the stems and the part asked for, not on threads or block length. Memory does not grow with the song.
+    /// On any failure, and when interrupted, no output has changed and no other file is left behind.
+    /// </summary>
+    /// <param name="stems">An open reader for each stem in the plan.</param>
+    /// <param name="targets">A full path for each output in the plan.</param>
+    /// <param name="progress">Called now and then, from one thread at a time but not always the same.</param>
+    /// <exception cref="StemException">A stem failed while being read.</exception>
+    /// <exception cref="OutputException">An output could not be written.</exception>
+    /// <exception cref="OperationCanceledException">Interrupted.</exception>
+    /// <exception cref="ArgumentOutOfRangeException">The options are out of their bounds.</exception>
+    public static RenderResult Render(
+        RenderPlan plan, IReadOnlyDictionary<string, IStemReader> stems, IReadOnlyDictionary<string, string> targets, IAudioFiles files,
+        RenderOptions options, Action<RenderProgress>? progress, CancellationToken cancellation)
+    {
+        ArgumentOutOfRangeException.ThrowIfLessThan(options.ThreadCount, 1, nameof(options));
+        ArgumentOutOfRangeException.ThrowIfLessThan(options.BlockFrames, 16, nameof(options));
+        ArgumentOutOfRangeException.ThrowIfGreaterThan(options.BlockFrames, 65536, nameof(options));
+
+        var workers = Enumerable.Range(0, options.ThreadCount).Select(_ => new WorkerBuffers(plan, options.BlockFrames)).ToList();
+        var settled = ListenPass.Run(plan, stems, workers, options.BlockFrames, progress, cancellation);
+        Prepare(plan.Steps.OfType<NodeStep>(), plan.SampleRateHz, options.BlockFrames, settled);
+
+        var writers = new List<(WriteStep Step, IOutputWriter Writer)>();
+        try
+        {
+            var jobs = new List<Job>();
+            var endFrame = 0L;
+            foreach (var step in plan.Steps)
+            {
+                if (step is WriteStep write)
+                {
+                    var part = RenderPart.Of(options, plan.SampleRateHz, write.LengthFrames);
+                    var writer = files.CreateOutput(new(
+                        write.Output, targets[write.Output], plan.SampleRateHz, write.Channels, write.Encoding, part.FirstFrame, part.LengthFrames));
+                    writers.Add((write, writer));
+                    jobs.Add(new WriteJob(write, writer, part.FirstFrame, part.EndFrame, plan.Steps));
+                    endFrame = Math.Max(endFrame, part.EndFrame + write.LatencyFrames);
+                }
+                else
+                {
+                    jobs.Add(JobOf(step, plan, stems));
+                }
+            }
+
+            BlockPipeline.Run(
+                jobs, workers, options.BlockFrames, endFrame,
+                progress is null ? null : done => progress(new(RenderStage.Rendering, done, endFrame)), cancellation);
+
+            var summaries = writers.ConvertAll(open => open.Writer.Finish());
+            cancellation.ThrowIfCancellationRequested();
+            writers.ForEach(open => open.Writer.Commit());
+            return new(
+                plan.SampleRateHz,
+                [.. writers.Select((open, index) => new RenderedOutput(
+                    open.Step.Output, targets[open.Step.Output], open.Step.Channels, open.Step.Encoding, summaries[index]))],
+                FiguresOf(plan));
+        }
+        finally
+        {
+            writers.ForEach(open => open.Writer.Dispose());
+        }
+    }
+
+    /// <summary>Makes nodes ready for their first block and gives listeners what they found.</summary>
+    internal static void Prepare(IEnumerable<NodeStep> steps, int sampleRateHz, int blockFrames, IReadOnlyDictionary<string, double> settled)
+    {
+        foreach (var step in steps.Where(step => !step.IsBypassed))
+        {
+            step.Node.Prepare(new(sampleRateHz, step.InputFormats, step.Channels, blockFrames));
+            if (step.Node is IListeningNode listener && settled.TryGetValue(step.Name, out var value))
+                listener.Recall(value);
+        }
+    }
+
+    /// <summary>The job that does a step other than writing.</summary>
+    internal static Job JobOf(PlanStep step, RenderPlan plan, IReadOnlyDictionary<string, IStemReader> stems) => step switch
+    {
+        ReadStep read => new ReadJob(read, stems[read.Stem]),
+        NodeStep { IsBypassed: true } node => new BypassJob(node, plan.Steps),
+        NodeStep node => new NodeJob(node, plan.Steps),
+        AlignStep align => new AlignJob(align, plan.Steps),
+        _ => throw new ArgumentException($"No job does {step.Name}.", nameof(step)),
+    };
+
+    private static List<NodeFigures> FiguresOf(RenderPlan plan) =>
+    [
+        .. plan.Steps.OfType<NodeStep>()
+            .Where(step => !step.IsBypassed && step.Node is IFigureSource)
+            .Select(step => new NodeFigures(step.Name, step.Type, ((IFigureSource)step.Node).Figures)),
+    ];
+}
