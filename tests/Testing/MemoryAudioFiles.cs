@@ -1,0 +1,97 @@
+using RenderGraph.Graph.Contracts;
+using RenderGraph.Graph.Diagnostics;
+
+namespace RenderGraph.Testing;
+
+/// <summary>Stems and outputs in memory, samples as doubles: what the engine gives is seen before any rounding.</summary>
+public sealed class MemoryAudioFiles : IAudioFiles
+{
+    private readonly Dictionary<string, (int SampleRateHz, Signal Samples)> _stems = new(StringComparer.Ordinal);
+
+    /// <summary>What has been committed, by full path.</summary>
+    public Dictionary<string, Signal> Outputs { get; } = new(StringComparer.Ordinal);
+
+    /// <summary>Outputs begun and neither committed nor disposed.</summary>
+    public int OpenOutputs { get; private set; }
+
+    /// <summary>Called before each read; throw to play a failing disk.</summary>
+    public Action<string, long>? BeforeRead { get; init; }
+
+    /// <summary>Puts a stem there.</summary>
+    public MemoryAudioFiles With(string path, Signal samples, int sampleRateHz = 48000)
+    {
+        _stems[path] = (sampleRateHz, samples);
+        return this;
+    }
+
+    public IStemReader? OpenStem(string path, double gainDb, StemReport report)
+    {
+        if (_stems.TryGetValue(path, out var stem))
+            return new Reader(this, path, stem.SampleRateHz, stem.Samples, Math.Pow(10, gainDb / 20));
+        report(DiagnosticCode.StemMissing, Severity.Error, $"there is no file {path}", "Correct the path, or export the stem");
+        return null;
+    }
+
+    public IOutputWriter CreateOutput(OutputFormat format) => new Writer(this, format);
+
+    private sealed class Reader(MemoryAudioFiles files, string path, int sampleRateHz, Signal samples, double amplitude) : IStemReader
+    {
+        public StemFormat Format { get; } = new(sampleRateHz, samples.Channels, samples.Frames, "64-bit float in memory");
+
+        public void Read(long startFrame, Signal into)
+        {
+            files.BeforeRead?.Invoke(path, startFrame);
+            for (var channel = 0; channel < into.Channels; channel++)
+            {
+                for (var frame = 0; frame < into.Frames; frame++)
+                {
+                    var at = startFrame + frame;
+                    into[channel][frame] = at >= 0 && at < samples.Frames ? samples[channel][(int)at] * amplitude : 0;
+                }
+            }
+        }
+
+        public void Dispose()
+        {
+        }
+    }
+
+    private sealed class Writer : IOutputWriter
+    {
+        private readonly MemoryAudioFiles _files;
+        private readonly OutputFormat _format;
+        private readonly List<double>[] _written;
+        private bool _isClosed;
+
+        public Writer(MemoryAudioFiles files, OutputFormat format)
+        {
+            (_files, _format) = (files, format);
+            _written = [.. Enumerable.Range(0, format.Channels).Select(_ => new List<double>())];
+            files.OpenOutputs++;
+        }
+
+        public void Write(Signal signal)
+        {
+            for (var channel = 0; channel < _written.Length; channel++)
+                _written[channel].AddRange(signal[channel]);
+        }
+
+        public OutputSummary Finish() =>
+            new(_written[0].Count, _written.SelectMany(plane => plane).Select(Math.Abs).DefaultIfEmpty(0).Max(), 0, "memory");
+
+        public void Commit()
+        {
+            var signal = Signal.Allocate(_format.Channels, _written[0].Count);
+            for (var channel = 0; channel < _written.Length; channel++)
+                _written[channel].CopyTo(signal[channel]);
+            _files.Outputs[_format.Path] = signal;
+        }
+
+        public void Dispose()
+        {
+            if (!_isClosed)
+                _files.OpenOutputs--;
+            _isClosed = true;
+        }
+    }
+}
