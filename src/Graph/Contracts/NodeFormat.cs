@@ -3,7 +3,7 @@ namespace RenderGraph.Graph.Contracts;
 /// <summary>What a node is prepared for.</summary>
 /// <param name="SampleRateHz">Frames a second, 8,000 to 384,000.</param>
 /// <param name="Inputs">One entry for each input, in the order in which a <see cref="Block"/> brings them.</param>
-/// <param name="OutputChannels">1 or 2, as the node type's rule said for these inputs.</param>
+/// <param name="OutputChannels">1 or 2: as many as the widest signal that will be heard. A mono signal enters a stereo sum on both sides at unity.</param>
 /// <param name="MaxBlockFrames">No block is longer.</param>
 public sealed record NodeFormat(int SampleRateHz, IReadOnlyList<InputFormat> Inputs, int OutputChannels, int MaxBlockFrames);
 

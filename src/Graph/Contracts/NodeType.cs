@@ -44,19 +44,4 @@ public sealed class NodeType
     /// <summary>Reads the parameters and makes a node. Faults are noted by the source; the node is then not to be used.</summary>
     public INode Create(IParameterSource source) =>
         _create is null ? throw new InvalidOperationException("A chain is planned as its steps.") : _create(source);
-
-    /// <summary>
-    /// Channels of the output: as many as the widest signal that will be heard. A mono signal enters a stereo sum on both sides at unity.
-    /// </summary>
-    public int OutputChannels(IReadOnlyList<InputFormat> inputs)
-    {
-        var heard = 0;
-        for (var index = 0; index < inputs.Count; index++)
-        {
-            if (Ports[Math.Min(index, Ports.Count - 1)].Kind == PortKind.Heard)
-                heard = Math.Max(heard, inputs[index].Channels);
-        }
-
-        return heard;
-    }
 }

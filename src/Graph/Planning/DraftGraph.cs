@@ -17,7 +17,7 @@ internal sealed class DraftGraph
     private readonly Dictionary<string, StemEntry> _stemById;
     private readonly Dictionary<string, NodeEntry> _nodeById = new(StringComparer.Ordinal);
     private readonly Dictionary<string, string> _stepBefore = new(StringComparer.Ordinal);
-    private readonly Dictionary<string, bool> _hasMutedStem = new(StringComparer.Ordinal);
+    private readonly HashSet<string> _behindMutedStem;
     private readonly Dictionary<(string Id, bool AsKey), DraftStep> _drafted = [];
     private readonly Dictionary<(DraftStep From, int DelayFrames), DraftStep> _aligned = [];
     private readonly List<DraftStep> _all = [];
@@ -38,6 +38,8 @@ internal sealed class DraftGraph
                 before = step.Id;
             }
         }
+
+        _behindMutedStem = FedByMutedStems();
     }
 
     /// <summary>All steps that the outputs need, in no particular order.</summary>
@@ -61,17 +63,50 @@ internal sealed class DraftGraph
             new WriteStep(name, output.Id, output.Encoding, length, inputs, channels, from.LatencyFrames)));
     }
 
-    /// <summary>The step that gives the signal of that name.</summary>
+    /// <summary>The step that gives the signal of that name. A loop, not a recursion: a graph may be thousands of nodes deep.</summary>
     private DraftStep Resolve(string id, bool asKey)
     {
-        asKey = asKey && HasMutedStem(id);
-        if (_drafted.TryGetValue((id, asKey), out var known))
-            return known;
-        var draft = _stemById.TryGetValue(id, out var stem) ? Read(stem, asKey)
-            : _nodeById[id] is { Type.IsChain: true } chain ? Resolve(LastOf(chain), asKey)
-            : Node(_nodeById[id], asKey);
-        _drafted.Add((id, asKey), draft);
-        return draft;
+        var open = new Stack<(string Id, bool AsKey)>([Variant(id, asKey)]);
+        while (open.TryPeek(out var want))
+        {
+            var missing = SourcesOf(want.Id, want.AsKey).Where(source => !_drafted.ContainsKey(source)).ToList();
+            if (missing.Count > 0)
+            {
+                missing.ForEach(open.Push);
+                continue;
+            }
+
+            open.Pop();
+            if (!_drafted.ContainsKey(want))
+                _drafted.Add(want, Draft(want.Id, want.AsKey));
+        }
+
+        return _drafted[Variant(id, asKey)];
+    }
+
+    /// <summary>A signal is drafted for keys apart only if a muted stem makes a difference.</summary>
+    private (string Id, bool AsKey) Variant(string id, bool asKey) => (id, asKey && _behindMutedStem.Contains(id));
+
+    private IEnumerable<(string Id, bool AsKey)> SourcesOf(string id, bool asKey) =>
+        _stemById.ContainsKey(id) ? []
+        : _nodeById[id] is { Type.IsChain: true } chain ? [Variant(LastOf(chain), asKey)]
+        : ConnectionsOf(_nodeById[id]).Select(connection => Variant(connection.From, asKey || connection.IsKey));
+
+    private DraftStep Draft(string id, bool asKey) =>
+        _stemById.TryGetValue(id, out var stem) ? Read(stem, asKey)
+        : _nodeById[id] is { Type.IsChain: true } chain ? _drafted[Variant(LastOf(chain), asKey)]
+        : Node(_nodeById[id], asKey);
+
+    /// <summary>What a node takes. A bypassed one takes no key, since it steers nothing, and several signals as they are.</summary>
+    private IEnumerable<(string From, double GainDb, bool IsKey)> ConnectionsOf(NodeEntry entry)
+    {
+        var ports = entry.Type.Ports;
+        return entry.Inputs
+            .Select((input, index) => (
+                From: input?.From ?? _stepBefore[entry.Id],
+                GainDb: entry.Bypass ? 0 : input?.GainDb ?? 0,
+                IsKey: ports[Math.Min(index, ports.Count - 1)].Kind == PortKind.Key))
+            .Where(connection => !(connection.IsKey && entry.Bypass));
     }
 
     private DraftStep Read(StemEntry stem, bool asKey)
@@ -85,22 +120,12 @@ internal sealed class DraftGraph
     private DraftStep Node(NodeEntry entry, bool asKey)
     {
         var node = _createNode(entry);
-        var drafts = new List<DraftStep>();
-        var gains = new List<double>();
-        for (var index = 0; index < entry.Inputs.Count; index++)
-        {
-            var isKey = entry.Type.Ports[Math.Min(index, entry.Type.Ports.Count - 1)].Kind == PortKind.Key;
-            if (isKey && entry.Bypass)
-                continue; // it steers nothing
-            var from = entry.Inputs[index]?.From ?? _stepBefore[entry.Id];
-            drafts.Add(Resolve(from, asKey || isKey));
-            gains.Add(entry.Bypass ? 0 : entry.Inputs[index]?.GainDb ?? 0);
-        }
-
+        var connections = ConnectionsOf(entry).ToList();
+        var drafts = connections.ConvertAll(connection => _drafted[Variant(connection.From, asKey || connection.IsKey)]);
         var arrival = drafts.Count == 0 ? 0 : drafts.Max(draft => draft.LatencyFrames);
         var aligned = drafts.ConvertAll(draft => Align(draft, arrival - draft.LatencyFrames));
-        var formats = aligned.Select((draft, index) => new InputFormat(draft.Channels, gains[index])).ToList();
-        var channels = entry.Type.OutputChannels(formats);
+        var formats = aligned.Select((draft, index) => new InputFormat(draft.Channels, connections[index].GainDb)).ToList();
+        var channels = formats.Where((_, index) => !connections[index].IsKey).Max(format => format.Channels);
         var own = node.LatencyFrames(_sampleRateHz);
         var name = Named(entry.Id, asKey);
         return Add(new(name, aligned, channels, arrival + own, GivesSignal: true, (inputs, buffer) => new NodeStep(
@@ -131,18 +156,25 @@ internal sealed class DraftGraph
 
     private static string LastOf(NodeEntry chain) => chain.Steps.Count == 0 ? chain.Inputs[0]!.From : chain.Steps[^1].Id;
 
-    /// <summary>Whether a muted stem lies behind that name, through signals or keys.</summary>
-    private bool HasMutedStem(string id)
+    /// <summary>The names of everything that a muted stem reaches, itself included.</summary>
+    private HashSet<string> FedByMutedStems()
     {
-        if (_stemById.TryGetValue(id, out var stem))
-            return stem.Muted;
-        if (_hasMutedStem.TryGetValue(id, out var known))
-            return known;
-        var entry = _nodeById[id];
-        var has = entry.Type.IsChain
-            ? HasMutedStem(LastOf(entry))
-            : entry.Inputs.Any(input => HasMutedStem(input?.From ?? _stepBefore[entry.Id]));
-        _hasMutedStem.Add(id, has);
-        return has;
+        var takers = _nodeById.Values
+            .SelectMany(entry => entry.Type.IsChain
+                ? [(From: LastOf(entry), entry.Id)]
+                : entry.Inputs.Select(input => (From: input?.From ?? _stepBefore[entry.Id], entry.Id)))
+            .ToLookup(pair => pair.From, pair => pair.Id, StringComparer.Ordinal);
+        var found = new HashSet<string>(StringComparer.Ordinal);
+        var open = new Stack<string>(_document.Stems.Where(stem => stem.Muted).Select(stem => stem.Id));
+        while (open.TryPop(out var id))
+        {
+            if (found.Add(id))
+            {
+                foreach (var taker in takers[id])
+                    open.Push(taker);
+            }
+        }
+
+        return found;
     }
 }

@@ -1,33 +1,39 @@
 namespace RenderGraph.Graph.Planning;
 
-/// <summary>Puts steps in an order in which each comes after all that it takes from; of several that could be next, the first by name.</summary>
+/// <summary>
+/// Puts steps in an order in which each comes after all that it takes from. Outputs come by name; before each comes what it takes, by name, and so on
+/// down to the stems. So a stem's whole treatment stands together, and few signals are alive at once.
+/// </summary>
 internal static class TopologicalOrder
 {
-    /// <summary>The same order for the same steps, however they come in.</summary>
+    /// <summary>The same order for the same steps, however they come in. They cannot form a ring: a draft is made after all that it takes from.</summary>
     public static IReadOnlyList<DraftStep> Of(IReadOnlyCollection<DraftStep> drafts)
     {
-        var waitsFor = drafts.ToDictionary(draft => draft, draft => draft.Inputs.Distinct().Count());
-        var feeds = drafts
-            .SelectMany(draft => draft.Inputs.Distinct().Select(input => (input, draft)))
-            .ToLookup(edge => edge.input, edge => edge.draft);
-        var ready = new SortedSet<DraftStep>(
-            waitsFor.Where(entry => entry.Value == 0).Select(entry => entry.Key),
-            Comparer<DraftStep>.Create((a, b) => string.CompareOrdinal(a.Name, b.Name)));
-
         var ordered = new List<DraftStep>(drafts.Count);
-        while (ready.Min is { } next)
+        var entered = new HashSet<DraftStep>();
+        var open = new Stack<(DraftStep Draft, Queue<DraftStep> Inputs)>();
+        var taken = drafts.SelectMany(draft => draft.Inputs).ToHashSet();
+
+        foreach (var end in ByName(drafts.Where(draft => !taken.Contains(draft))))
         {
-            ready.Remove(next);
-            ordered.Add(next);
-            foreach (var fed in feeds[next])
+            Enter(end);
+            while (open.TryPeek(out var top))
             {
-                if (--waitsFor[fed] == 0)
-                    ready.Add(fed);
+                if (top.Inputs.TryDequeue(out var input))
+                    Enter(input);
+                else
+                    ordered.Add(open.Pop().Draft);
             }
         }
 
-        return ordered.Count == drafts.Count
-            ? ordered
-            : throw new ArgumentException("Steps feed each other in a ring; validation should have found it.", nameof(drafts));
+        return ordered;
+
+        void Enter(DraftStep draft)
+        {
+            if (entered.Add(draft))
+                open.Push((draft, new(ByName(draft.Inputs))));
+        }
     }
+
+    private static IOrderedEnumerable<DraftStep> ByName(IEnumerable<DraftStep> drafts) => drafts.OrderBy(draft => draft.Name, StringComparer.Ordinal);
 }
