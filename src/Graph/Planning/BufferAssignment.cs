@@ -1,43 +1,64 @@
 namespace RenderGraph.Graph.Planning;
 
-/// <summary>Gives every signal a place in memory for as long as somebody still takes from it, and reuses places. A step never shares a place with its own input.</summary>
+/// <summary>
+/// Gives every signal a place in memory for as long as somebody still takes from it, and reuses places. What a unit gives never shares a place with what it
+/// takes; what stays inside a lane needs none.
+/// </summary>
 internal static class BufferAssignment
 {
-    /// <summary>Turns drafts in order into the plan's steps.</summary>
+    /// <summary>Turns units in order into the plan's steps.</summary>
     /// <param name="bufferCount">Planes needed, one a channel.</param>
-    public static IReadOnlyList<PlanStep> Assign(IReadOnlyList<DraftStep> ordered, out int bufferCount)
+    public static IReadOnlyList<PlanStep> Assign(IReadOnlyList<WorkUnit> ordered, out int bufferCount)
     {
-        var indexOf = ordered.Select((draft, index) => (draft, index)).ToDictionary(pair => pair.draft, pair => pair.index);
-        var lastUse = new int[ordered.Count];
-        for (var index = 0; index < ordered.Count; index++)
+        var lastUnit = new Dictionary<DraftStep, int>(); // that still takes what the step gave
+        for (var unit = 0; unit < ordered.Count; unit++)
         {
-            lastUse[index] = index;
-            foreach (var input in ordered[index].Inputs)
-                lastUse[indexOf[input]] = index;
+            foreach (var lane in ordered[unit].Lanes)
+                lastUnit[lane[^1]] = unit;
+            foreach (var input in ordered[unit].Inputs)
+                lastUnit[input] = unit;
         }
 
-        var freeByChannels = new Dictionary<int, Stack<int>>();
-        Stack<int> FreeOf(int channels) => freeByChannels.TryGetValue(channels, out var free) ? free : freeByChannels[channels] = new();
-
-        var steps = new PlanStep[ordered.Count];
-        bufferCount = 0;
-        for (var index = 0; index < ordered.Count; index++)
+        var indexOf = ordered.SelectMany(unit => unit.Steps).Select((step, index) => (step, index)).ToDictionary(pair => pair.step, pair => pair.index);
+        var buffers = new BufferPool();
+        var steps = new List<PlanStep>();
+        var groupCount = 0;
+        for (var unit = 0; unit < ordered.Count; unit++)
         {
-            var draft = ordered[index];
-            var buffer = -1;
-            if (draft.GivesSignal && !FreeOf(draft.Channels).TryPop(out buffer))
+            var group = ordered[unit].IsGroup ? groupCount++ : -1;
+            foreach (var lane in ordered[unit].Lanes)
             {
-                buffer = bufferCount;
-                bufferCount += draft.Channels;
+                foreach (var step in lane)
+                {
+                    var buffer = step == lane[^1] && step.GivesSignal ? buffers.Take(step.Channels) : -1;
+                    steps.Add(step.Finish([.. step.Inputs.Select(input => indexOf[input])], buffer, group));
+                }
             }
 
-            var inputs = draft.Inputs.Select(input => indexOf[input]).ToArray();
-            steps[index] = draft.Finish(inputs, buffer);
-
-            foreach (var done in inputs.Append(index).Distinct().Where(done => lastUse[done] == index && ordered[done].GivesSignal))
-                FreeOf(ordered[done].Channels).Push(steps[done].FirstBuffer);
+            var given = ordered[unit].Lanes.Select(lane => lane[^1]);
+            foreach (var done in ordered[unit].Inputs.Concat(given).Where(step => step.GivesSignal && lastUnit[step] == unit))
+                buffers.Return(steps[indexOf[done]].FirstBuffer, done.Channels);
         }
 
+        bufferCount = buffers.Count;
         return steps;
+    }
+
+    /// <summary>Planes lent out; those of mono and of stereo signals apart, since a stereo signal's two lie together.</summary>
+    private sealed class BufferPool
+    {
+        private readonly Dictionary<int, Stack<int>> _free = new() { [1] = new(), [2] = new() };
+
+        public int Count { get; private set; }
+
+        public int Take(int channels)
+        {
+            if (_free[channels].TryPop(out var buffer))
+                return buffer;
+            Count += channels;
+            return Count - channels;
+        }
+
+        public void Return(int firstBuffer, int channels) => _free[channels].Push(firstBuffer);
     }
 }

@@ -42,7 +42,7 @@ internal sealed class DraftGraph
         _behindMutedStem = FedByMutedStems();
     }
 
-    /// <summary>All steps that the outputs need, in no particular order.</summary>
+    /// <summary>All steps that the outputs need, each after all that it takes from.</summary>
     public static IReadOnlyList<DraftStep> Of(
         GraphDocument document, IReadOnlyDictionary<string, StemFormat> stems, int sampleRateHz, long lengthFrames,
         Func<NodeEntry, INode> createNode)
@@ -59,7 +59,7 @@ internal sealed class DraftGraph
         var channels = output.Channels ?? from.Channels;
         var length = lengthFrames + Planner.Frames(output.TailMs, _sampleRateHz);
         var name = "write:" + output.Id;
-        Add(new(name, [from], channels, from.LatencyFrames, GivesSignal: false, (inputs, _) =>
+        Add(new(name, [from], channels, from.LatencyFrames, GivesSignal: false, LaneNode: null, (inputs, _, _) =>
             new WriteStep(name, output.Id, output.Encoding, length, inputs, channels, from.LatencyFrames)));
     }
 
@@ -113,7 +113,7 @@ internal sealed class DraftGraph
     {
         var channels = _stems[stem.Id].Channels;
         var name = Named(stem.Id, asKey);
-        return Add(new(name, [], channels, 0, GivesSignal: true, (_, buffer) => new ReadStep(
+        return Add(new(name, [], channels, 0, GivesSignal: true, LaneNode: null, (_, buffer, _) => new ReadStep(
             name, stem.Id, stem.GainDb, Planner.Frames(stem.StartMs, _sampleRateHz), stem.Muted && !asKey, channels, buffer)));
     }
 
@@ -128,8 +128,8 @@ internal sealed class DraftGraph
         var channels = formats.Where((_, index) => !connections[index].IsKey).Max(format => format.Channels);
         var own = node.LatencyFrames(_sampleRateHz);
         var name = Named(entry.Id, asKey);
-        return Add(new(name, aligned, channels, arrival + own, GivesSignal: true, (inputs, buffer) => new NodeStep(
-            name, entry.Id, entry.Type.Name, node, inputs, formats, own, entry.Bypass, channels, arrival + own, buffer)));
+        return Add(new(name, aligned, channels, arrival + own, GivesSignal: true, entry.Bypass ? null : node as ILaneNode, (inputs, buffer, group) =>
+            new NodeStep(name, entry.Id, entry.Type.Name, node, inputs, formats, own, entry.Bypass, group, channels, arrival + own, buffer)));
     }
 
     private DraftStep Align(DraftStep from, int delayFrames)
@@ -140,7 +140,7 @@ internal sealed class DraftGraph
             return known;
         var name = string.Create(CultureInfo.InvariantCulture, $"{from.Name} + {delayFrames}");
         var latency = from.LatencyFrames + delayFrames;
-        var draft = Add(new(name, [from], from.Channels, latency, GivesSignal: true, (inputs, buffer) =>
+        var draft = Add(new(name, [from], from.Channels, latency, GivesSignal: true, LaneNode: null, (inputs, buffer, _) =>
             new AlignStep(name, inputs, delayFrames, from.Channels, latency, buffer)));
         _aligned.Add((from, delayFrames), draft);
         return draft;

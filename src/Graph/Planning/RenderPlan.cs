@@ -21,7 +21,7 @@ public sealed record RenderPlan(int SampleRateHz, long LengthFrames, IReadOnlyLi
 /// <param name="Inputs">The steps it takes from, as indices into <see cref="RenderPlan.Steps"/>.</param>
 /// <param name="Channels">Of what it gives: 1 or 2; of what it writes, for the last kind.</param>
 /// <param name="LatencyFrames">How far what it gives lies behind the stems, in all.</param>
-/// <param name="FirstBuffer">Its first channel's plane; the others follow. -1 if it gives nothing.</param>
+/// <param name="FirstBuffer">Its first channel's plane; the others follow. -1 if it gives nothing, or gives it to the next step of its lane without a detour.</param>
 public abstract record PlanStep(string Name, IReadOnlyList<int> Inputs, int Channels, int LatencyFrames, int FirstBuffer);
 
 /// <summary>Reads a stem.</summary>
@@ -39,10 +39,15 @@ public sealed record ReadStep(string Name, string Stem, double GainDb, long Star
 /// <param name="InputFormats">What comes in at each of <see cref="PlanStep.Inputs"/>.</param>
 /// <param name="OwnLatencyFrames">What the node itself adds.</param>
 /// <param name="IsBypassed">It lets its signal through, as late as it would have been.</param>
+/// <param name="LaneGroup">Steps of one group stand together, lane by lane, and run as one; -1 for a step that runs alone.</param>
 public sealed record NodeStep(
     string Name, string Id, string Type, INode Node, IReadOnlyList<int> Inputs, IReadOnlyList<InputFormat> InputFormats,
-    int OwnLatencyFrames, bool IsBypassed, int Channels, int LatencyFrames, int FirstBuffer)
-    : PlanStep(Name, Inputs, Channels, LatencyFrames, FirstBuffer);
+    int OwnLatencyFrames, bool IsBypassed, int LaneGroup, int Channels, int LatencyFrames, int FirstBuffer)
+    : PlanStep(Name, Inputs, Channels, LatencyFrames, FirstBuffer)
+{
+    /// <summary>What the node is to be prepared for.</summary>
+    public NodeFormat FormatAt(int sampleRateHz, int maxBlockFrames) => new(sampleRateHz, InputFormats, Channels, maxBlockFrames);
+}
 
 /// <summary>Holds an early signal back until a later one that it meets has caught up.</summary>
 /// <param name="DelayFrames">By so much.</param>

@@ -1,20 +1,22 @@
 namespace RenderGraph.Graph.Planning;
 
 /// <summary>
-/// Puts steps in an order in which each comes after all that it takes from. Outputs come by name; before each comes what it takes, by name, and so on
-/// down to the stems. So a stem's whole treatment stands together, and few signals are alive at once.
+/// Puts units of work in an order in which each comes after all that it takes from. Outputs come by name; before each comes what it takes, by name, and so
+/// on down to the stems. So a stem's whole treatment stands together, and few signals are alive at once.
 /// </summary>
 internal static class TopologicalOrder
 {
-    /// <summary>The same order for the same steps, however they come in. They cannot form a ring: a draft is made after all that it takes from.</summary>
-    public static IReadOnlyList<DraftStep> Of(IReadOnlyCollection<DraftStep> drafts)
+    /// <summary>The same order for the same units, however they come in. They cannot form a ring: whatever one takes lies nearer to the stems.</summary>
+    public static IReadOnlyList<WorkUnit> Of(IReadOnlyCollection<WorkUnit> units)
     {
-        var ordered = new List<DraftStep>(drafts.Count);
-        var entered = new HashSet<DraftStep>();
-        var open = new Stack<(DraftStep Draft, Queue<DraftStep> Inputs)>();
-        var taken = drafts.SelectMany(draft => draft.Inputs).ToHashSet();
+        var unitOf = units.SelectMany(unit => unit.Steps.Select(step => (step, unit))).ToDictionary(pair => pair.step, pair => pair.unit);
+        var inputsOf = units.ToDictionary(unit => unit, unit => ByName(unit.Inputs.Select(input => unitOf[input]).Distinct()));
+        var taken = inputsOf.Values.SelectMany(inputs => inputs).ToHashSet();
 
-        foreach (var end in ByName(drafts.Where(draft => !taken.Contains(draft))))
+        var ordered = new List<WorkUnit>(units.Count);
+        var entered = new HashSet<WorkUnit>();
+        var open = new Stack<(WorkUnit Unit, Queue<WorkUnit> Inputs)>();
+        foreach (var end in ByName(units.Where(unit => !taken.Contains(unit))))
         {
             Enter(end);
             while (open.TryPeek(out var top))
@@ -22,18 +24,18 @@ internal static class TopologicalOrder
                 if (top.Inputs.TryDequeue(out var input))
                     Enter(input);
                 else
-                    ordered.Add(open.Pop().Draft);
+                    ordered.Add(open.Pop().Unit);
             }
         }
 
         return ordered;
 
-        void Enter(DraftStep draft)
+        void Enter(WorkUnit unit)
         {
-            if (entered.Add(draft))
-                open.Push((draft, new(ByName(draft.Inputs))));
+            if (entered.Add(unit))
+                open.Push((unit, new(inputsOf[unit])));
         }
     }
 
-    private static IOrderedEnumerable<DraftStep> ByName(IEnumerable<DraftStep> drafts) => drafts.OrderBy(draft => draft.Name, StringComparer.Ordinal);
+    private static List<WorkUnit> ByName(IEnumerable<WorkUnit> units) => [.. units.OrderBy(unit => unit.Name, StringComparer.Ordinal)];
 }

@@ -30,7 +30,42 @@ internal sealed class ReadJob(ReadStep step, IStemReader reader) : Job(isOrdered
 internal sealed class NodeJob(NodeStep step, IReadOnlyList<PlanStep> steps) : Job(isOrdered: true)
 {
     public override void Run(WorkerBuffers buffers, long startFrame, int frames) =>
-        step.Node.Process(new(startFrame, buffers.InputsOf(step, steps, frames), buffers.Of(step, frames)));
+        step.Node.Process(new(startFrame, buffers.InputsOf([step], steps, frames), buffers.Of(step, frames)));
+}
+
+/// <summary>Runs the lanes of a group.</summary>
+internal sealed class GroupJob : Job
+{
+    private readonly NodeStep[] _firsts, _lasts;
+    private readonly IReadOnlyList<PlanStep> _steps;
+    private readonly ILaneGroup _group;
+
+    private GroupJob(IReadOnlyList<IReadOnlyList<NodeStep>> lanes, IReadOnlyList<PlanStep> steps, ILaneGroup group) : base(isOrdered: true)
+    {
+        (_firsts, _lasts) = ([.. lanes.Select(lane => lane[0])], [.. lanes.Select(lane => lane[^1])]);
+        (_steps, _group) = (steps, group);
+    }
+
+    /// <summary>The job of some lanes of one group.</summary>
+    public static GroupJob Of(IEnumerable<NodeStep> members, RenderPlan plan, int blockFrames)
+    {
+        var lanes = new List<List<NodeStep>> { new() };
+        foreach (var member in members)
+        {
+            lanes[^1].Add(member);
+            if (member.FirstBuffer >= 0) // what leaves the loop ends the lane
+                lanes.Add([]);
+        }
+
+        lanes.RemoveAt(lanes.Count - 1);
+        var first = (ILaneNode)lanes[0][0].Node;
+        return new(lanes, plan.Steps, first.Join(
+            lanes.ConvertAll(lane => lane.ConvertAll(step => step.Node)),
+            lanes.ConvertAll(lane => lane[0].FormatAt(plan.SampleRateHz, blockFrames))));
+    }
+
+    public override void Run(WorkerBuffers buffers, long startFrame, int frames) =>
+        _group.Process(startFrame, buffers.InputsOf(_firsts, _steps, frames), buffers.OutputsOf(_lasts, frames));
 }
 
 /// <summary>Lets a bypassed node's signal through, as late as it would have been. Several signals are summed as they are.</summary>
@@ -40,7 +75,7 @@ internal sealed class BypassJob(NodeStep step, IReadOnlyList<PlanStep> steps) : 
 
     public override void Run(WorkerBuffers buffers, long startFrame, int frames)
     {
-        var inputs = buffers.InputsOf(step, steps, frames);
+        var inputs = buffers.InputsOf([step], steps, frames);
         var output = buffers.Of(step, frames);
         if (inputs.Length == 1 && inputs[0].Channels == output.Channels)
         {

@@ -22,7 +22,7 @@ internal static class ListenPass
             var needed = plan.Steps.Where(step => round.Exists(listener => Behind(listener, plan).Contains(step))).ToList();
             Renderer.Prepare(needed.OfType<NodeStep>().Concat(round), plan.SampleRateHz, blockFrames, settled);
 
-            var jobs = needed.ConvertAll(step => Renderer.JobOf(step, plan, stems));
+            var jobs = JobList.Of(needed, plan, blockFrames, stems, step => throw new ArgumentException($"Nobody listens to {step.Name}.", nameof(plan)));
             jobs.AddRange(round.Select(step => new ListenJob(step, (IListeningNode)step.Node, plan.Steps)));
             // The key arrives late by what lies before it; the end of the song still has to pass by.
             var total = plan.LengthFrames + round.Max(step => plan.Steps[step.Inputs[((IListeningNode)step.Node).ListenInput]].LatencyFrames);

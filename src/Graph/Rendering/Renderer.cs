@@ -32,24 +32,16 @@ public static class Renderer
         var writers = new List<(WriteStep Step, IOutputWriter Writer)>();
         try
         {
-            var jobs = new List<Job>();
             var endFrame = 0L;
-            foreach (var step in plan.Steps)
+            var jobs = JobList.Of(plan.Steps, plan, options.BlockFrames, stems, step =>
             {
-                if (step is WriteStep write)
-                {
-                    var part = RenderPart.Of(options, plan.SampleRateHz, write.LengthFrames);
-                    var writer = files.CreateOutput(new(
-                        write.Output, targets[write.Output], plan.SampleRateHz, write.Channels, write.Encoding, part.FirstFrame, part.LengthFrames));
-                    writers.Add((write, writer));
-                    jobs.Add(new WriteJob(write, writer, part.FirstFrame, part.EndFrame, plan.Steps));
-                    endFrame = Math.Max(endFrame, part.EndFrame + write.LatencyFrames);
-                }
-                else
-                {
-                    jobs.Add(JobOf(step, plan, stems));
-                }
-            }
+                var part = RenderPart.Of(options, plan.SampleRateHz, step.LengthFrames);
+                var writer = files.CreateOutput(new(
+                    step.Output, targets[step.Output], plan.SampleRateHz, step.Channels, step.Encoding, part.FirstFrame, part.LengthFrames));
+                writers.Add((step, writer));
+                endFrame = Math.Max(endFrame, part.EndFrame + step.LatencyFrames);
+                return new WriteJob(step, writer, part.FirstFrame, part.EndFrame, plan.Steps);
+            });
 
             BlockPipeline.Run(
                 jobs, workers, options.BlockFrames, endFrame,
@@ -75,21 +67,11 @@ public static class Renderer
     {
         foreach (var step in steps.Where(step => !step.IsBypassed))
         {
-            step.Node.Prepare(new(sampleRateHz, step.InputFormats, step.Channels, blockFrames));
+            step.Node.Prepare(step.FormatAt(sampleRateHz, blockFrames));
             if (step.Node is IListeningNode listener && settled.TryGetValue(step.Name, out var value))
                 listener.Recall(value);
         }
     }
-
-    /// <summary>The job that does a step other than writing.</summary>
-    internal static Job JobOf(PlanStep step, RenderPlan plan, IReadOnlyDictionary<string, IStemReader> stems) => step switch
-    {
-        ReadStep read => new ReadJob(read, stems[read.Stem]),
-        NodeStep { IsBypassed: true } node => new BypassJob(node, plan.Steps),
-        NodeStep node => new NodeJob(node, plan.Steps),
-        AlignStep align => new AlignJob(align, plan.Steps),
-        _ => throw new ArgumentException($"No job does {step.Name}.", nameof(step)),
-    };
 
     private static List<NodeFigures> FiguresOf(RenderPlan plan) =>
     [

@@ -13,7 +13,7 @@ internal sealed class WorkerBuffers
     private readonly double[] _samples;
     private readonly int _offset;
     private readonly int _stride;
-    private readonly Signal[] _inputs;
+    private readonly Signal[] _inputs, _outputs;
 
     public WorkerBuffers(RenderPlan plan, int blockFrames)
     {
@@ -22,7 +22,9 @@ internal sealed class WorkerBuffers
         _samples = GC.AllocateArray<double>(((plan.BufferCount + 2) * _stride) + (AlignmentBytes / sizeof(double)), pinned: true);
         _offset = OffsetToAlignment(_samples);
         Spare = plan.BufferCount;
-        _inputs = new Signal[plan.Steps.Select(step => step.Inputs.Count).DefaultIfEmpty(0).Max()];
+        // A group takes at most what all of its members take.
+        _inputs = new Signal[plan.Steps.Sum(step => step.Inputs.Count)];
+        _outputs = new Signal[plan.Steps.Count];
     }
 
     /// <summary>The first of two planes that no step owns.</summary>
@@ -34,12 +36,25 @@ internal sealed class WorkerBuffers
     /// <summary>What a step gave in the block being worked on.</summary>
     public Signal Of(PlanStep step, int frames) => At(step.FirstBuffer, step.Channels, frames);
 
-    /// <summary>All that a step takes. Good until the next call.</summary>
-    public ReadOnlySpan<Signal> InputsOf(PlanStep step, IReadOnlyList<PlanStep> steps, int frames)
+    /// <summary>All that these steps take, one step after the other. Good until the next call.</summary>
+    public ReadOnlySpan<Signal> InputsOf(ReadOnlySpan<NodeStep> takers, IReadOnlyList<PlanStep> steps, int frames)
     {
-        for (var index = 0; index < step.Inputs.Count; index++)
-            _inputs[index] = Of(steps[step.Inputs[index]], frames);
-        return _inputs.AsSpan(0, step.Inputs.Count);
+        var count = 0;
+        foreach (var taker in takers)
+        {
+            for (var index = 0; index < taker.Inputs.Count; index++)
+                _inputs[count++] = Of(steps[taker.Inputs[index]], frames);
+        }
+
+        return _inputs.AsSpan(0, count);
+    }
+
+    /// <summary>What these steps give. Good until the next call.</summary>
+    public ReadOnlySpan<Signal> OutputsOf(ReadOnlySpan<NodeStep> givers, int frames)
+    {
+        for (var index = 0; index < givers.Length; index++)
+            _outputs[index] = Of(givers[index], frames);
+        return _outputs.AsSpan(0, givers.Length);
     }
 
     private static int OffsetToAlignment(double[] pinned)

@@ -1,0 +1,48 @@
+using RenderGraph.Graph.Contracts;
+using RenderGraph.Graph.Planning;
+
+namespace RenderGraph.Graph.Rendering;
+
+/// <summary>Makes the jobs of a plan's steps: one a step, or one for all lanes of a group.</summary>
+internal static class JobList
+{
+    /// <summary>The jobs that do these steps, whose nodes are prepared, in the order of the steps.</summary>
+    /// <param name="steps">Some or all of the plan's, in its order. Of a group a part will do, as long as each lane is whole.</param>
+    /// <param name="write">Makes the job of an output.</param>
+    public static List<Job> Of(
+        IEnumerable<PlanStep> steps, RenderPlan plan, int blockFrames, IReadOnlyDictionary<string, IStemReader> stems, Func<WriteStep, Job> write)
+    {
+        var jobs = new List<Job>();
+        var group = new List<NodeStep>();
+        foreach (var step in steps)
+        {
+            if (group.Count > 0 && (step as NodeStep)?.LaneGroup != group[0].LaneGroup)
+                EndGroup();
+            if (step is NodeStep { LaneGroup: >= 0 } member)
+            {
+                group.Add(member);
+                continue;
+            }
+
+            jobs.Add(step switch
+            {
+                ReadStep read => new ReadJob(read, stems[read.Stem]),
+                NodeStep { IsBypassed: true } node => new BypassJob(node, plan.Steps),
+                NodeStep node => new NodeJob(node, plan.Steps),
+                AlignStep align => new AlignJob(align, plan.Steps),
+                WriteStep output => write(output),
+                _ => throw new ArgumentException($"No job does {step.Name}.", nameof(steps)),
+            });
+        }
+
+        EndGroup();
+        return jobs;
+
+        void EndGroup()
+        {
+            if (group.Count > 0)
+                jobs.Add(GroupJob.Of(group, plan, blockFrames));
+            group.Clear();
+        }
+    }
+}
