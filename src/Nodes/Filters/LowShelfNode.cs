@@ -1,0 +1,33 @@
+using RenderGraph.Graph.Contracts;
+using RenderGraph.Graph.Parameters;
+using RenderGraph.Nodes.Dsp;
+
+namespace RenderGraph.Nodes.Filters;
+
+/// <summary>What a low shelf is asked to do.</summary>
+/// <param name="FrequencyHz">Where half the gain, in dB, is reached.</param>
+/// <param name="Q">Steepness of the step; above 0.71 it overshoots on both sides.</param>
+/// <param name="GainDb">Far below the frequency.</param>
+public sealed record LowShelfParameters(double FrequencyHz, double Q, double GainDb)
+{
+    /// <summary>Names, bounds and defaults.</summary>
+    public static LowShelfParameters Read(IParameterSource source) => new(
+        source.FrequencyHz(nameof(FrequencyHz), min: 10, max: 20000, otherwise: null, "Where half the gain, in dB, is reached; below it comes the rest."),
+        source.Number(nameof(Q), min: 0.1, max: 4, otherwise: 0.7071, "How sharp the step: 0.7071 is as steep as it gets without overshooting on either side."),
+        source.Number(nameof(GainDb), min: -24, max: 24, otherwise: null, "Gain far below the frequency; 0 changes nothing."));
+}
+
+/// <summary>Raises or lowers what lies below a frequency.</summary>
+public sealed class LowShelfNode(LowShelfParameters parameters) : SectionNode
+{
+    /// <summary>The type.</summary>
+    public static NodeType Type { get; } = NodeType.Define(
+        "lowShelf", version: 1,
+        "Raises or lowers everything below a frequency. Gentler than a high-pass where a part is only a little too heavy: "
+        + "it moves phase less and leaves the lowest notes in place.",
+        [Port.Input], LowShelfParameters.Read, parameters => new LowShelfNode(parameters));
+
+    /// <inheritdoc/>
+    public override IReadOnlyList<Section> Design(int sampleRateHz) =>
+        [SectionDesign.LowShelf(parameters.FrequencyHz, parameters.Q, parameters.GainDb, sampleRateHz)];
+}
