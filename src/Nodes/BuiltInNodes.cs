@@ -1,4 +1,8 @@
 using RenderGraph.Graph.Contracts;
+using RenderGraph.Nodes.Filters;
+using RenderGraph.Nodes.Mixing;
+using RenderGraph.Nodes.Stereo;
+using RenderGraph.Nodes.Time;
 
 namespace RenderGraph.Nodes;
 
@@ -8,5 +12,16 @@ public static class BuiltInNodes
     /// <summary>The catalog of all types.</summary>
     public static NodeCatalog Catalog { get; } = new(
     [
+        HighPassNode.Type,
+        LowPassNode.Type,
+        BellNode.Type,
+        LowShelfNode.Type,
+        HighShelfNode.Type,
+        NotchNode.Type,
+        GainNode.Type,
+        PolarityNode.Type,
+        MixNode.Type,
+        DelayNode.Type,
+        MonoBelowNode.Type,
     ]);
 }

@@ -1,0 +1,36 @@
+using System.Runtime.InteropServices;
+using System.Runtime.Intrinsics;
+
+namespace RenderGraph.Nodes.Dsp;
+
+/// <summary>Sums and products over whole planes. Each sample is worked on by itself, so lanes change no bit.</summary>
+public static class Planes
+{
+    /// <summary>target = amplitude * source. An amplitude of 1 changes no bit.</summary>
+    /// <param name="target">As long as the source; may be the source.</param>
+    public static void Scale(ReadOnlySpan<double> source, double amplitude, Span<double> target)
+    {
+        target = target[..source.Length];
+        var factor = Vector256.Create(amplitude);
+        var from = MemoryMarshal.Cast<double, Vector256<double>>(source);
+        var into = MemoryMarshal.Cast<double, Vector256<double>>(target);
+        for (var index = 0; index < into.Length; index++)
+            into[index] = factor * from[index];
+        for (var frame = into.Length * Vector256<double>.Count; frame < target.Length; frame++)
+            target[frame] = amplitude * source[frame];
+    }
+
+    /// <summary>target = target + amplitude * source.</summary>
+    /// <param name="target">As long as the source.</param>
+    public static void AddScaled(ReadOnlySpan<double> source, double amplitude, Span<double> target)
+    {
+        target = target[..source.Length];
+        var factor = Vector256.Create(amplitude);
+        var from = MemoryMarshal.Cast<double, Vector256<double>>(source);
+        var into = MemoryMarshal.Cast<double, Vector256<double>>(target);
+        for (var index = 0; index < into.Length; index++)
+            into[index] += factor * from[index];
+        for (var frame = into.Length * Vector256<double>.Count; frame < target.Length; frame++)
+            target[frame] += amplitude * source[frame];
+    }
+}
