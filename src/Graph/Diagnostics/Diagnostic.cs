@@ -10,12 +10,12 @@ namespace RenderGraph.Graph.Diagnostics;
 public sealed record Diagnostic(
     DiagnosticCode Code, string File, TextPosition At, string Sentence, string Remedy, Severity Severity = Severity.Error)
 {
-    /// <summary><c>file:line:column: code: sentence. remedy.</c>; a warning says so after its code.</summary>
+    /// <summary><c>file:line:column: code: sentence. remedy.</c>; a warning says so after its code, and a remedy that asks ends with its question mark.</summary>
     public override string ToString()
     {
         var place = At == default ? File : string.Create(System.Globalization.CultureInfo.InvariantCulture, $"{File}:{At.Line}:{At.Column}");
         var severity = Severity == Severity.Warning ? " warning:" : "";
-        return $"{place}: {Code.Text()}:{severity} {Sentence}. {Remedy}.";
+        return $"{place}: {Code.Text()}:{severity} {Sentence}. {Remedy}{(Remedy.EndsWith('?') ? "" : ".")}";
     }
 }
 

@@ -1,5 +1,6 @@
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Diagnostics;
+using RenderGraph.Graph.Parameters;
 
 namespace RenderGraph.Graph.Document;
 
@@ -20,7 +21,26 @@ public sealed record GraphDocument(
     IReadOnlyList<StemEntry> Stems,
     AnchorEntry? Anchor,
     IReadOnlyList<NodeEntry> Nodes,
-    IReadOnlyList<OutputEntry> Outputs);
+    IReadOnlyList<OutputEntry> Outputs)
+{
+    /// <summary>Every node, each chain followed by its steps.</summary>
+    public IEnumerable<NodeEntry> NodesAndSteps => Nodes.SelectMany(node => node.Steps.Prepend(node));
+
+    /// <summary>Names of stems, nodes and steps that stand in the text, but whose fault (already told) kept them out of here.</summary>
+    public IReadOnlySet<string> LeftOut { get; init; } = new HashSet<string>();
+
+    /// <summary>Whether every name is here or in <see cref="LeftOut"/>: false if a whole section could not be read.</summary>
+    public bool HasAllNames { get; init; } = true;
+
+    /// <summary>Whether an output is written whose fault (already told) kept it out of here.</summary>
+    public bool HasFaultyOutputs { get; init; }
+
+    /// <summary>Where the graph's object begins.</summary>
+    public TextPosition At { get; init; } = new(1, 1);
+
+    /// <summary>Whether all that is written is here: only then is something without a use certain to have none.</summary>
+    public bool IsWhole { get; init; } = true;
+}
 
 /// <summary>A value and where it stands.</summary>
 public readonly record struct Located<T>(T Value, TextPosition At);
@@ -35,10 +55,11 @@ public readonly record struct Located<T>(T Value, TextPosition At);
 public sealed record StemEntry(string Id, TextPosition At, Located<string> File, double GainDb, bool Muted, double StartMs);
 
 /// <summary>The element that owns the low end.</summary>
-/// <param name="Stem">The stem's name.</param>
-/// <param name="FrequencyHz">Its main frequency, or null if not told.</param>
+/// <param name="Stem">The stem's name; empty if it could not be read.</param>
+/// <param name="FrequencyHz">Its main frequency, or null if not told or not read.</param>
 /// <param name="At">Where the anchor stands.</param>
-public sealed record AnchorEntry(Located<string> Stem, double? FrequencyHz, TextPosition At);
+/// <param name="IsFrequencyRefused">The frequency was told, but is at fault: nobody need be told again.</param>
+public sealed record AnchorEntry(Located<string> Stem, double? FrequencyHz, TextPosition At, bool IsFrequencyRefused = false);
 
 /// <summary>One node, or one step of a chain.</summary>
 /// <param name="Id">Its name in the graph; of a step, the chain's name, a full stop and its number from 1.</param>
@@ -47,18 +68,41 @@ public sealed record AnchorEntry(Located<string> Stem, double? FrequencyHz, Text
 /// <param name="Bypass">Lets its signal through unchanged, as late as it would have been.</param>
 /// <param name="Inputs">
 /// One connection for each port in order, then further ones for a port that takes many. A step's first connection is null: it is the step before, or the chain's input.
-/// A key left out is already the anchor's stem here.
+/// A key left out is already the anchor's stem here, standing where the anchor names it. What could not be read is null, or missing at the end.
 /// </param>
 /// <param name="Body">The whole object, for its parameters.</param>
 /// <param name="Steps">Of a chain, its steps in order; otherwise empty.</param>
 public sealed record NodeEntry(
-    string Id, TextPosition At, NodeType Type, bool Bypass, IReadOnlyList<Connection?> Inputs, JsonObject Body, IReadOnlyList<NodeEntry> Steps);
+    string Id, TextPosition At, NodeType Type, bool Bypass, IReadOnlyList<Connection?> Inputs, JsonObject Body, IReadOnlyList<NodeEntry> Steps)
+{
+    /// <summary>Whether this is a step of a chain.</summary>
+    public bool IsStep => Id.Contains('.', StringComparison.Ordinal);
+
+    /// <summary>What messages call it.</summary>
+    public string Subject => $"{(IsStep ? "step" : "node")} \"{Id}\"";
+
+    /// <summary>Makes the node of a validated document.</summary>
+    /// <exception cref="InvalidOperationException">It is a chain, or the document has faults.</exception>
+    public INode CreateNode(GraphDocument document, int sampleRateHz)
+    {
+        var faults = new DiagnosticList();
+        var node = Type.Create(new DocumentParameters(this, document, sampleRateHz, faults));
+        return faults.HasErrors ? throw new InvalidOperationException(faults.InOrder[0].ToString()) : node;
+    }
+}
 
 /// <summary>Takes a signal from somewhere.</summary>
 /// <param name="From">A stem, a node or a step, by name.</param>
 /// <param name="GainDb">On the way; other than 0 only into a port that takes many.</param>
 /// <param name="At">Where the name stands.</param>
-public sealed record Connection(string From, double GainDb, TextPosition At);
+public sealed record Connection(string From, double GainDb, TextPosition At)
+{
+    /// <summary>No gain on the way, or of a stem, may be less.</summary>
+    public const double MinGainDb = -96;
+
+    /// <summary>No gain on the way, or of a stem, may be more.</summary>
+    public const double MaxGainDb = 36;
+}
 
 /// <summary>One file to be written.</summary>
 /// <param name="Id">Its name in the graph; seeds its dither.</param>

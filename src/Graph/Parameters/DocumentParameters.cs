@@ -1,4 +1,158 @@
+using System.Globalization;
+using RenderGraph.Graph.Diagnostics;
+using RenderGraph.Graph.Document;
+
 namespace RenderGraph.Graph.Parameters;
 
-/// <summary>Placeholder until the reader lands.</summary>
-public sealed class DocumentParameters;
+/// <summary>Answers a node from its entry in the graph. Faults are noted where they stand, and answered with something in bounds.</summary>
+public sealed class DocumentParameters : IParameterSource
+{
+    private readonly ObjectReader _body;
+    private readonly AnchorEntry? _anchor;
+    private readonly int? _sampleRateHz;
+    private readonly bool _isStep;
+
+    /// <summary>A source for one node or step, not a chain.</summary>
+    /// <param name="sampleRateHz">Of the render, or null while it is unknown: frequencies are then held against their bounds alone.</param>
+    public DocumentParameters(NodeEntry entry, GraphDocument document, int? sampleRateHz, DiagnosticList diagnostics)
+    {
+        _body = new(entry.Body, entry.Subject, entry.At, document.File, diagnostics);
+        (_anchor, _sampleRateHz, _isStep) = (document.Anchor, sampleRateHz, entry.IsStep);
+        foreach (var name in entry.Type.Ports.Select(port => port.Name).Concat(["type", "bypass"]))
+            _body.Find(name);
+    }
+
+    /// <summary>Once a node has asked for all it takes: notes every key that it did not ask for.</summary>
+    public void ReportUnknownKeys() => _body.ReportUnknownKeys(hidden: _isStep ? ["in"] : []);
+
+    /// <inheritdoc/>
+    public double Number(string name, double min, double max, double? otherwise, string about) =>
+        _body.Number(ParameterName.InGraph(name), min, max, isRequired: otherwise is null) ?? otherwise ?? min;
+
+    /// <inheritdoc/>
+    public double? OptionalNumber(string name, double min, double max, string about) => _body.Number(ParameterName.InGraph(name), min, max);
+
+    /// <inheritdoc/>
+    public double FrequencyHz(string name, double min, double max, double? otherwise, string about)
+    {
+        var key = ParameterName.InGraph(name);
+        var value = _body.Find(key);
+        if (value is null && otherwise is null)
+            _body.ReportMissing(key, $"\"{key}\", a number between {ParameterName.Write(min)} and {ParameterName.Write(max)}, or \"anchor\"");
+        if (value is null && otherwise is { } usual)
+            return BelowLimit(key, usual, "by default", _body.At, usual);
+        return Frequency(key, value, min, max) ?? otherwise ?? min;
+    }
+
+    /// <inheritdoc/>
+    public double? OptionalFrequencyHz(string name, double min, double max, string about)
+    {
+        var key = ParameterName.InGraph(name);
+        return Frequency(key, _body.Find(key), min, max);
+    }
+
+    /// <inheritdoc/>
+    public double OneOf(string name, IReadOnlyList<double> allowed, double otherwise, string about)
+    {
+        var key = ParameterName.InGraph(name);
+        if (_body.Find(key) is not { } value)
+            return otherwise;
+        if (value is JsonNumber number && (allowed.Contains(number.Value) || !double.IsFinite(number.Value)))
+            return double.IsFinite(number.Value) ? number.Value : otherwise;
+        var choices = Shown.Names(allowed.Select(ParameterName.Write), "or");
+        if (value is JsonNumber other)
+        {
+            var nearest = allowed.OrderBy(choice => Math.Abs(choice - other.Value)).First();
+            _body.Report(
+                DiagnosticCode.UnknownChoice, value.At, $"{_body.Subject} asks for {key} {Shown.Value(value)}, but it must be {choices}",
+                $"The nearest is {ParameterName.Write(nearest)}");
+        }
+        else
+        {
+            _body.ReportWrongType(key, value, choices, NumberFault.InsteadOf(value, allowed.Min(), allowed.Max()));
+        }
+
+        return otherwise;
+    }
+
+    /// <inheritdoc/>
+    public T Choice<T>(string name, T otherwise, string about) where T : struct, Enum
+    {
+        var names = Enum.GetNames<T>();
+        var word = _body.Word(ParameterName.InGraph(name), [.. names.Select(ParameterName.InGraph)]);
+        return word is null ? otherwise : Enum.Parse<T>(names.First(choice => ParameterName.InGraph(choice) == word));
+    }
+
+    /// <inheritdoc/>
+    public bool Flag(string name, bool otherwise, string about) => _body.Flag(ParameterName.InGraph(name)) ?? otherwise;
+
+    /// <inheritdoc/>
+    public void Refuse(string name, string sentence, string remedy)
+    {
+        var place = _body.Find(ParameterName.InGraph(name))?.At ?? _body.At;
+        _body.Report(DiagnosticCode.Contradiction, place, $"{_body.Subject}: {sentence}", remedy);
+    }
+
+    private double? Frequency(string key, JsonValue? value, double min, double max)
+    {
+        switch (value)
+        {
+            case null:
+                return null;
+            case JsonText { Value: "anchor" }:
+                return AnchorFrequency(key, value.At, min, max);
+            case JsonText text when text.Value.Equals("anchor", StringComparison.OrdinalIgnoreCase):
+                _body.ReportWrongType(key, text, "a number or \"anchor\"", "Did you mean \"anchor\"?");
+                return null;
+            default:
+                return _body.NumberOf(key, value, min, max, "a number or \"anchor\"") is { } number
+                    ? BelowLimit(key, number, "", value.At, min)
+                    : null;
+        }
+    }
+
+    private double? AnchorFrequency(string key, TextPosition at, double min, double max)
+    {
+        if (_anchor is null)
+        {
+            _body.Report(
+                DiagnosticCode.MissingAnchor, at, $"{_body.Subject} asks for {key} \"anchor\", but the graph has no anchor",
+                "Add \"anchor\": { \"stem\": ..., \"frequencyHz\": ... } to the graph, or write a number here");
+            return null;
+        }
+
+        if (_anchor.FrequencyHz is not { } frequencyHz)
+        {
+            if (!_anchor.IsFrequencyRefused)
+            {
+                _body.Report(
+                    DiagnosticCode.MissingAnchor, at, $"{_body.Subject} asks for {key} \"anchor\", but the anchor has no frequencyHz",
+                    "Add \"frequencyHz\" to the anchor, or write a number here");
+            }
+
+            return null;
+        }
+
+        if (frequencyHz >= min && frequencyHz <= max)
+            return BelowLimit(key, frequencyHz, "from the anchor", at, min);
+        _body.Report(
+            DiagnosticCode.OutOfRange, at,
+            $"{_body.Subject} asks for {key} {ParameterName.Write(frequencyHz)} from the anchor, but it must lie between {ParameterName.Write(min)} and {ParameterName.Write(max)}",
+            "Write a number here, or correct the anchor's frequencyHz");
+        return null;
+    }
+
+    /// <summary>A filter this near half the sample rate no longer has the shape that its corner promises.</summary>
+    private double BelowLimit(string key, double frequencyHz, string whence, TextPosition at, double fallback)
+    {
+        if (_sampleRateHz is not { } rate || frequencyHz < 0.45 * rate)
+            return frequencyHz;
+        var limit = ParameterName.Write(0.45 * rate);
+        _body.Report(
+            DiagnosticCode.OutOfRange, at,
+            string.Create(CultureInfo.InvariantCulture,
+                $"{_body.Subject} asks for {key} {ParameterName.Write(frequencyHz)}{(whence.Length > 0 ? " " + whence : "")}, but at {rate} Hz it must lie below {limit}, which is 0.45 times the sample rate"),
+            $"Write a number below {limit}, or use stems of a higher sample rate");
+        return fallback;
+    }
+}

@@ -1,0 +1,213 @@
+using System.Globalization;
+using RenderGraph.Graph.Contracts;
+using RenderGraph.Graph.Diagnostics;
+using RenderGraph.Graph.Parameters;
+
+namespace RenderGraph.Graph.Document;
+
+/// <summary>The only entrance: a graph's text becomes a document. Parameters of nodes are left to <c>GraphValidator</c>, who asks the nodes.</summary>
+public sealed class GraphReader
+{
+    /// <summary>The format that this version reads.</summary>
+    public const int Format = 1;
+
+    private readonly string _file;
+    private readonly NodeCatalog _catalog;
+    private readonly DiagnosticList _diagnostics;
+    private readonly HashSet<string> _leftOut = new(StringComparer.Ordinal);
+    private bool _hasAllNames = true;
+    private bool _hasFaultyOutputs;
+    private bool _isWhole = true;
+
+    private GraphReader(string file, NodeCatalog catalog, DiagnosticList diagnostics)
+    {
+        (_file, _catalog, _diagnostics) = (file, catalog, diagnostics);
+    }
+
+    /// <summary>Reads as much of a document as can be made and notes every fault.</summary>
+    /// <param name="file">The file as the user named it.</param>
+    /// <returns>Null only if the text is no JSON object, or of another format, whose rules are not known here.</returns>
+    public static GraphDocument? Read(string file, ReadOnlyMemory<byte> utf8, NodeCatalog catalog, DiagnosticList diagnostics)
+    {
+        switch (JsonTreeReader.Read(file, utf8, diagnostics))
+        {
+            case null:
+                return null;
+            case JsonObject root:
+                return new GraphReader(file, catalog, diagnostics).Read(root);
+            case var other:
+                diagnostics.Add(new(
+                    DiagnosticCode.WrongType, file, other.At, $"the graph is {Shown.Value(other)}, but it must be an object",
+                    "Write { \"format\": 1, \"stems\": { ... }, \"outputs\": { ... } }"));
+                return null;
+        }
+    }
+
+    private GraphDocument? Read(JsonObject root)
+    {
+        var graph = new ObjectReader(root, "the graph", root.At, _file, _diagnostics);
+        if (!IsOurFormat(graph))
+            return null;
+        graph.Text("$schema", "a text", "\"render-graph.schema.json\"");
+        var title = graph.Text("title", "a text", "\"Harbour Lights\"")?.Value;
+        var tempoBpm = graph.Number("tempoBpm", 20, 400);
+        var rateHz = graph.Integer("sampleRateHz", 8000, 384000);
+        Located<int>? sampleRateHz = rateHz is { } hz ? new(hz, root.Find("sampleRateHz")!.Value.At) : null;
+
+        var stems = Section(graph, "stems").Select(member => ReadStem(graph, member)).OfType<StemEntry>().ToList();
+        var anchor = ReadAnchor(graph);
+        var nodeReader = new NodeReader(graph, _catalog, anchor, _leftOut);
+        var stemPlaces = stems.ToDictionary(stem => stem.Id, stem => stem.At);
+        var nodes = Section(graph, "nodes").Where(member => IsNewName(graph, member, stemPlaces)).Select(nodeReader.Read).OfType<NodeEntry>().ToList();
+        var outputs = Section(graph, "outputs").Select(member => ReadOutput(graph, member)).OfType<OutputEntry>().ToList();
+        graph.ReportUnknownKeys();
+        return new(_file, title, tempoBpm, sampleRateHz, stems, anchor, nodes, outputs)
+        {
+            LeftOut = _leftOut,
+            HasAllNames = _hasAllNames,
+            HasFaultyOutputs = _hasFaultyOutputs,
+            IsWhole = _isWhole && _hasAllNames && !_hasFaultyOutputs && _leftOut.Count == 0,
+            At = root.At,
+        };
+    }
+
+    private static bool IsOurFormat(ObjectReader graph)
+    {
+        switch (graph.Find("format"))
+        {
+            case JsonNumber { Value: Format }:
+                return true;
+            case JsonNumber other:
+                graph.Report(
+                    DiagnosticCode.UnknownFormat, other.At, $"the graph is of format {Shown.Value(other)}, but this version reads format 1 only",
+                    "Use the version that the graph was written for, or write it anew as format 1");
+                return false;
+            case null:
+                graph.ReportMissing("format", "\"format\": 1");
+                return true;
+            case var value:
+                graph.ReportWrongType("format", value, "the number 1", "Write \"format\": 1");
+                return true;
+        }
+    }
+
+    /// <summary>The members of a section of things with ids; bad ids are noted and kept.</summary>
+    private IEnumerable<JsonMember> Section(ObjectReader graph, string name)
+    {
+        switch (graph.Find(name))
+        {
+            case JsonObject section:
+                foreach (var member in section.Members)
+                    Name.Check(graph, name, member, section);
+                return section.Members;
+            case null:
+                return [];
+            case var other:
+                graph.Report(
+                    DiagnosticCode.WrongType, other.At, $"{name} is {Shown.Value(other)}, but it must be an object of names",
+                    $"Write \"{name}\": {{ \"a-name\": {{ ... }} }}");
+                if (name == "outputs")
+                    _hasFaultyOutputs = true;
+                else
+                    _hasAllNames = false;
+                return [];
+        }
+    }
+
+    private bool IsNewName(ObjectReader graph, JsonMember member, Dictionary<string, TextPosition> stems)
+    {
+        if (!stems.TryGetValue(member.Name, out var first))
+            return true;
+        _isWhole = false;
+        graph.Report(
+            DiagnosticCode.DuplicateName, member.At,
+            string.Create(CultureInfo.InvariantCulture, $"node \"{member.Name}\" has the name of the stem in line {first.Line}, column {first.Column}"),
+            "Give one of them another name: stems and nodes share their names");
+        return false;
+    }
+
+    private StemEntry? ReadStem(ObjectReader graph, JsonMember member)
+    {
+        var subject = $"stem \"{Shown.Short(member.Name)}\"";
+        if (member.Value is not JsonObject body)
+        {
+            var file = member.Value is JsonText text ? Shown.Value(text) : "\"kick.wav\"";
+            graph.Report(
+                DiagnosticCode.WrongType, member.Value.At, $"{subject} is {Shown.Value(member.Value)}, but it must be an object",
+                $"Write {{ \"file\": {file} }}");
+            _leftOut.Add(member.Name);
+            return null;
+        }
+
+        var stem = graph.Inner(body, subject, member.At);
+        var path = stem.Text("file", "the path of an audio file", "\"stems/kick.wav\"", isRequired: true);
+        var gainDb = stem.Number("gainDb", Connection.MinGainDb, Connection.MaxGainDb) ?? 0;
+        var isMuted = stem.Flag("muted") ?? false;
+        var startMs = stem.Number("startMs", -600_000, 3_600_000) ?? 0;
+        stem.ReportUnknownKeys();
+        if (path is { } found)
+            return new(member.Name, member.At, found, gainDb, isMuted, startMs);
+        _leftOut.Add(member.Name);
+        return null;
+    }
+
+    private static AnchorEntry? ReadAnchor(ObjectReader graph)
+    {
+        switch (graph.Find("anchor"))
+        {
+            case null:
+                return null;
+            case JsonObject body:
+                var anchor = graph.Inner(body, "the anchor", body.At);
+                var stem = anchor.Text("stem", "the name of a stem", "\"kick\"", isRequired: true);
+                var frequency = anchor.Find("frequencyHz");
+                var frequencyHz = frequency is null ? null : AnchorFrequencyHz(anchor, frequency);
+                anchor.ReportUnknownKeys();
+                return new(stem ?? new("", body.At), frequencyHz, body.At, IsFrequencyRefused: frequency is not null && frequencyHz is null);
+            case var other:
+                graph.Report(
+                    DiagnosticCode.WrongType, other.At, $"the anchor is {Shown.Value(other)}, but it must be an object",
+                    $"Write {{ \"stem\": {(other is JsonText text ? Shown.Value(text) : "\"kick\"")}, \"frequencyHz\": 55 }}");
+                return new(new("", other.At), null, other.At, IsFrequencyRefused: true);
+        }
+    }
+
+    private static double? AnchorFrequencyHz(ObjectReader anchor, JsonValue value)
+    {
+        if (value is not JsonText { Value: "measure" })
+            return anchor.NumberOf("frequencyHz", value, 20, 1000, "a number");
+        anchor.Report(
+            DiagnosticCode.WrongType, value.At, "the anchor asks for frequencyHz \"measure\", but this version cannot measure it yet",
+            "Write the number in Hz, such as 55");
+        return null;
+    }
+
+    private OutputEntry? ReadOutput(ObjectReader graph, JsonMember member)
+    {
+        var subject = $"output \"{Shown.Short(member.Name)}\"";
+        if (member.Value is not JsonObject body)
+        {
+            graph.Report(
+                DiagnosticCode.WrongType, member.Value.At, $"{subject} is {Shown.Value(member.Value)}, but it must be an object",
+                "Write { \"in\": \"mix\", \"file\": \"mix.wav\" }");
+            _hasFaultyOutputs = true;
+            return null;
+        }
+
+        var output = graph.Inner(body, subject, member.At);
+        var from = output.Text("in", "the name of a stem, a node or a step", "\"mix\"", isRequired: true);
+        var file = output.Text("file", "the name of a .wav file", "\"mix.wav\"", isRequired: true);
+        var encoding = output.Word("encoding", Encodings) is { } word
+            ? Enum.GetValues<SampleEncoding>()[Encodings.IndexOf(word)]
+            : SampleEncoding.Pcm24;
+        int? channels = output.Word("channels", ["mono", "stereo"]) switch { "mono" => 1, "stereo" => 2, _ => null };
+        var tailMs = output.Number("tailMs", 0, 60_000) ?? 0;
+        output.ReportUnknownKeys();
+        if (from is { } source && file is { } target)
+            return new(member.Name, member.At, source, target, encoding, channels, tailMs);
+        _hasFaultyOutputs = true;
+        return null;
+    }
+
+    private static List<string> Encodings { get; } = [.. Enum.GetNames<SampleEncoding>().Select(ParameterName.InGraph)];
+}

@@ -1,0 +1,161 @@
+using RenderGraph.Graph.Diagnostics;
+using RenderGraph.Graph.Parameters;
+
+namespace RenderGraph.Graph.Document;
+
+/// <summary>
+/// Reads one object's keys, each with its type and bounds. A fault is noted, and the answer is then null or the default. Whatever nobody asks for is a fault too.
+/// </summary>
+/// <param name="body">The object.</param>
+/// <param name="subject">What sentences call its owner: <c>node "low"</c>.</param>
+/// <param name="at">Where its owner stands: what a missing key points at.</param>
+internal sealed class ObjectReader(JsonObject body, string subject, TextPosition at, string file, DiagnosticList diagnostics)
+{
+    private readonly List<string> _asked = [];
+
+    /// <summary>What sentences call the owner.</summary>
+    public string Subject => subject;
+
+    /// <summary>Where the owner stands.</summary>
+    public TextPosition At => at;
+
+    /// <summary>Notes a fault; neither text has a full stop at its end.</summary>
+    public void Report(DiagnosticCode code, TextPosition place, string sentence, string remedy) => diagnostics.Add(new(code, file, place, sentence, remedy));
+
+    /// <summary>Another object of the same file.</summary>
+    public ObjectReader Inner(JsonObject inner, string innerSubject, TextPosition innerAt) => new(inner, innerSubject, innerAt, file, diagnostics);
+
+    /// <summary>The value of any type, or null if the key is not there.</summary>
+    public JsonValue? Find(string name)
+    {
+        _asked.Add(name);
+        return body.Find(name)?.Value;
+    }
+
+    /// <summary>Says that a key must be there. <paramref name="wanted"/> is what to write: <c>"in": the name of a stem</c>.</summary>
+    public void ReportMissing(string name, string wanted) =>
+        Report(DiagnosticCode.MissingKey, at, $"{subject} has no {name}, but it must be given", $"Add {wanted}");
+
+    /// <summary>Says that a value is of another JSON type.</summary>
+    public void ReportWrongType(string name, JsonValue value, string wanted, string remedy) =>
+        Report(DiagnosticCode.WrongType, value.At, $"{subject} asks for {name} {Shown.Value(value)}, but it must be {wanted}", remedy);
+
+    /// <summary>A text. <paramref name="wanted"/> completes "it must be".</summary>
+    public Located<string>? Text(string name, string wanted, string example, bool isRequired = false)
+    {
+        switch (Find(name))
+        {
+            case JsonText text:
+                return new(text.Value, text.At);
+            case null:
+                if (isRequired)
+                    ReportMissing(name, $"\"{name}\", {wanted}");
+                return null;
+            case var other:
+                ReportWrongType(name, other, wanted, $"Write it between double quotes, such as {example}");
+                return null;
+        }
+    }
+
+    /// <summary>A finite number within bounds.</summary>
+    public double? Number(string name, double min, double max, bool isRequired = false) =>
+        Find(name) is { } value ? NumberOf(name, value, min, max, "a number") : Missing(name, $"a number between {ParameterName.Write(min)} and {ParameterName.Write(max)}", isRequired);
+
+    /// <summary>A whole number within bounds.</summary>
+    public int? Integer(string name, int min, int max)
+    {
+        if (Number(name, min, max) is not { } number)
+            return null;
+        if (number == Math.Floor(number))
+            return (int)number;
+        Report(
+            DiagnosticCode.OutOfRange, body.Find(name)!.Value.At, $"{subject} asks for {name} {ParameterName.Write(number)}, but it must be a whole number",
+            $"Did you mean {ParameterName.Write(Math.Round(number))}?");
+        return null;
+    }
+
+    /// <summary>true or false.</summary>
+    public bool? Flag(string name)
+    {
+        switch (Find(name))
+        {
+            case JsonFlag flag:
+                return flag.Value;
+            case null:
+                return null;
+            case var other:
+                ReportWrongType(name, other, "true or false", Yes(other) is { } meant ? $"Did you mean {meant}, without quotes?" : "Write true or false without quotes");
+                return null;
+        }
+
+        static string? Yes(JsonValue value) => value switch
+        {
+            JsonText text when text.Value.ToUpperInvariant() is "TRUE" or "YES" or "ON" => "true",
+            JsonText text when text.Value.ToUpperInvariant() is "FALSE" or "NO" or "OFF" => "false",
+            JsonNumber { Value: 1 } => "true",
+            JsonNumber { Value: 0 } => "false",
+            _ => null,
+        };
+    }
+
+    /// <summary>One of a few words.</summary>
+    public string? Word(string name, IReadOnlyList<string> allowed)
+    {
+        var choices = Shown.Names(allowed.Select(word => $"\"{word}\""), "or");
+        switch (Find(name))
+        {
+            case JsonText text when allowed.Contains(text.Value):
+                return text.Value;
+            case JsonText text:
+                Report(
+                    DiagnosticCode.UnknownChoice, text.At, $"{subject} asks for {name} {Shown.Value(text)}, but it must be {choices}",
+                    NearestName.Of(text.Value, allowed) is { } near ? $"Did you mean \"{near}\"?" : "Write one of these words");
+                return null;
+            case null:
+                return null;
+            case var other:
+                ReportWrongType(name, other, choices, "Write one of these words, in double quotes");
+                return null;
+        }
+    }
+
+    /// <summary>The number that <paramref name="value"/> is, or null after noting why it is none or out of bounds.</summary>
+    /// <param name="wanted">Completes "it must be" for another type.</param>
+    public double? NumberOf(string name, JsonValue value, double min, double max, string wanted)
+    {
+        if (value is not JsonNumber number)
+        {
+            ReportWrongType(name, value, wanted, NumberFault.InsteadOf(value, min, max));
+            return null;
+        }
+
+        // A number that is not finite has been told by the reader of the text.
+        if (!double.IsFinite(number.Value) || (number.Value >= min && number.Value <= max))
+            return double.IsFinite(number.Value) ? number.Value : null;
+        Report(
+            DiagnosticCode.OutOfRange, number.At,
+            $"{subject} asks for {name} {Shown.Value(number)}, but it must lie between {ParameterName.Write(min)} and {ParameterName.Write(max)}",
+            NumberFault.Nearest(name, number.Value, min, max));
+        return null;
+    }
+
+    /// <summary>Says of every key that nobody asked for that it is unknown.</summary>
+    /// <param name="hidden">Keys asked for only to explain them, not to be offered.</param>
+    public void ReportUnknownKeys(params IReadOnlyList<string> hidden)
+    {
+        var known = _asked.Except(hidden).Distinct().ToList();
+        foreach (var member in body.Members.Where(member => !_asked.Contains(member.Name)))
+        {
+            Report(
+                DiagnosticCode.UnknownKey, member.At, $"{subject} has a key \"{Shown.Short(member.Name)}\" that nothing reads",
+                NearestName.Of(member.Name, known) is { } near ? $"Did you mean \"{near}\"?" : $"Remove it; what may stand here is {Shown.Names(known)}");
+        }
+    }
+
+    private double? Missing(string name, string wanted, bool isRequired)
+    {
+        if (isRequired)
+            ReportMissing(name, $"\"{name}\", {wanted}");
+        return null;
+    }
+}

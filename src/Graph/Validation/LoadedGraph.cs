@@ -1,0 +1,61 @@
+using RenderGraph.Graph.Contracts;
+using RenderGraph.Graph.Diagnostics;
+using RenderGraph.Graph.Document;
+
+namespace RenderGraph.Graph.Validation;
+
+/// <summary>A graph that is fit to be planned: read, every stem open, every output placed, every rule kept.</summary>
+public sealed class LoadedGraph : IDisposable
+{
+    private LoadedGraph(GraphDocument document, StemSet stems, IReadOnlyDictionary<string, string> targets, int sampleRateHz)
+    {
+        (Document, Stems, Targets, SampleRateHz) = (document, stems, targets, sampleRateHz);
+    }
+
+    /// <summary>The graph; its outputs are those that were asked for.</summary>
+    public GraphDocument Document { get; }
+
+    /// <summary>The open stems.</summary>
+    public StemSet Stems { get; }
+
+    /// <summary>Full path of each output, by its name.</summary>
+    public IReadOnlyDictionary<string, string> Targets { get; }
+
+    /// <summary>Frames a second, of everything.</summary>
+    public int SampleRateHz { get; }
+
+    /// <summary>Loads a graph. Writes nothing. The faults of all stages are noted together.</summary>
+    /// <param name="graphPath">As the user typed it: diagnostics begin with it.</param>
+    /// <param name="outFolder">Where outputs go, or null: beside the graph.</param>
+    /// <param name="only">A stem, node or step to be rendered alone, as NAME.wav in 24 bits; null for the graph's outputs.</param>
+    /// <returns>Null if there are errors.</returns>
+    public static LoadedGraph? Load(
+        string graphPath, string? outFolder, string? only, NodeCatalog catalog, IAudioFiles files, DiagnosticList diagnostics)
+    {
+        if (GraphFile.Read(graphPath, diagnostics) is not { } text || GraphReader.Read(graphPath, text, catalog, diagnostics) is not { } document)
+            return null;
+        if (only is not null)
+            document = OnlyOutput.Of(document, only, diagnostics);
+        var fullPath = Path.GetFullPath(graphPath);
+        var folder = Path.GetDirectoryName(fullPath)!;
+        var stems = StemSet.Open(document, folder, files, diagnostics);
+        try
+        {
+            var targets = OutputTargets.Resolve(document, fullPath, outFolder is null ? folder : Path.GetFullPath(outFolder), diagnostics);
+            GraphValidator.Validate(document, stems.SampleRateHz, diagnostics);
+            if (!diagnostics.HasErrors)
+                return new(document, stems, targets, stems.SampleRateHz!.Value);
+        }
+        catch
+        {
+            stems.Dispose();
+            throw;
+        }
+
+        stems.Dispose();
+        return null;
+    }
+
+    /// <summary>Closes the stems.</summary>
+    public void Dispose() => Stems.Dispose();
+}

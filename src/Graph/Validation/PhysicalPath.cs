@@ -1,0 +1,41 @@
+namespace RenderGraph.Graph.Validation;
+
+/// <summary>Follows every link on the way to a file, of the file and of each folder above it.</summary>
+internal static class PhysicalPath
+{
+    /// <summary>As many links in a row as systems usually follow; more is a ring of links.</summary>
+    private const int LinkLimit = 40;
+
+    /// <summary>The full path without links. What does not exist, or may not be looked at, stays as it is.</summary>
+    public static string Of(string fullPath) => Of(fullPath, LinkLimit);
+
+    /// <summary>
+    /// The same for all spellings that some system takes for one file: letter case and the two ways to write accented letters do not count.
+    /// </summary>
+    public static string Key(string fullPath) => Of(fullPath).Normalize().ToUpperInvariant();
+
+    private static string Of(string fullPath, int linksLeft)
+    {
+        var path = Path.GetPathRoot(fullPath)!;
+        foreach (var part in fullPath[path.Length..].Split([Path.DirectorySeparatorChar, Path.AltDirectorySeparatorChar], StringSplitOptions.RemoveEmptyEntries))
+        {
+            path = Path.Combine(path, part);
+            if (Target(path) is { } target && linksLeft-- > 0)
+                path = Of(Path.GetFullPath(Path.Combine(Path.GetDirectoryName(path)!, target)), linksLeft);
+        }
+
+        return path;
+    }
+
+    private static string? Target(string path)
+    {
+        try
+        {
+            return new FileInfo(path).LinkTarget;
+        }
+        catch (Exception fault) when (fault is IOException or UnauthorizedAccessException)
+        {
+            return null;
+        }
+    }
+}
