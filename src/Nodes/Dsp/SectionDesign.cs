@@ -101,9 +101,9 @@ public static class SectionDesign
     private static Section SecondOrder(double warped, double damping, double direct, double band, double low)
     {
         var drive = 2 * warped / (1 + (warped * (warped + damping)));
-        return new(drive, drive * (warped + damping), drive * warped, direct, band / 2, low / 2);
+        return Section.Of(drive, drive * (warped + damping), drive * warped, direct, band, low);
     }
 
     private static Section FirstOrder(double warped, double direct, double low) =>
-        new(0, 0, 2 * warped / (1 + warped), direct, 0, low / 2);
+        Section.Of(0, 0, 2 * warped / (1 + warped), direct, 0, low);
 }

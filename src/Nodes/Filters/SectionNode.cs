@@ -1,12 +1,22 @@
+using System.Globalization;
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Nodes.Dsp;
 
 namespace RenderGraph.Nodes.Filters;
 
 /// <summary>A node that is nothing but filter sections in a row. No latency: what a filter does to the phase is part of its sound.</summary>
-public abstract class SectionNode : INode
+public abstract class SectionNode : ILaneNode
 {
+    // Any rate will do: how many sections there are does not depend on it.
+    private const int NominalSampleRateHz = 48000;
+
     private SectionCascade? _cascade;
+
+    /// <inheritdoc/>
+    public string LaneKind => "sections " + Design(NominalSampleRateHz).Count.ToString(CultureInfo.InvariantCulture);
+
+    /// <inheritdoc/>
+    public bool CanRunInRow => true;
 
     /// <inheritdoc/>
     public int LatencyFrames(int sampleRateHz) => 0;
@@ -17,6 +27,19 @@ public abstract class SectionNode : INode
     /// <inheritdoc/>
     public void Process(in Block block) => _cascade!.Process(block.StartFrame, block.Input, block.Output);
 
+    /// <inheritdoc/>
+    public ILaneGroup Join(IReadOnlyList<IReadOnlyList<INode>> lanes, IReadOnlyList<NodeFormat> formats) =>
+        new Group(new(
+        [
+            .. lanes.Zip(formats, (row, format) => (
+                format.OutputChannels, (IReadOnlyList<Section>)[.. row.SelectMany(node => ((SectionNode)node).Design(format.SampleRateHz))])),
+        ]));
+
     /// <summary>The sections in the order of work.</summary>
     public abstract IReadOnlyList<Section> Design(int sampleRateHz);
+
+    private sealed class Group(SectionBank bank) : ILaneGroup
+    {
+        public void Process(long startFrame, ReadOnlySpan<Signal> inputs, ReadOnlySpan<Signal> outputs) => bank.Process(startFrame, inputs, outputs);
+    }
 }

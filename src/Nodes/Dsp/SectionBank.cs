@@ -1,0 +1,105 @@
+using System.Runtime.Intrinsics;
+using RenderGraph.Graph.Contracts;
+using RenderGraph.Nodes.Dsp.Lanes;
+
+namespace RenderGraph.Nodes.Dsp;
+
+/// <summary>
+/// Many planes at once, each through as many sections in a row as the others but with coefficients of its own. Planes lie side by side in vector
+/// lanes; each lane is the arithmetic of <see cref="Section"/> and knows nothing of its neighbours, so any width gives the same bits. In every frame whose
+/// place in the song is a multiple of <see cref="FlushFrames"/>, before it is worked on, each state below <see cref="RestAmplitude"/> is set to 0: a filter that
+/// has died away is exactly at rest, and denormal numbers never slow it down.
+/// </summary>
+public sealed class SectionBank
+{
+    /// <summary>How far apart the frames are at which small states are set to 0.</summary>
+    public const int FlushFrames = 256;
+
+    /// <summary>-600 dBFS.</summary>
+    public const double RestAmplitude = 1e-30;
+
+    private const int WidestLanes = 8;
+
+    private readonly (SectionStrip Strip, Plane[] Planes)[] _strips;
+
+    /// <summary>A bank at rest. It allocates nothing after this.</summary>
+    /// <param name="signals">For each signal its channels and its sections in the order of work, one at least; all have as many.</param>
+    public SectionBank(IReadOnlyList<(int Channels, IReadOnlyList<Section> Sections)> signals)
+    {
+        var planes = signals
+            .SelectMany((signal, index) => Enumerable.Range(0, signal.Channels).Select(channel => new Plane(index, channel)))
+            .ToArray();
+        var strips = new List<(SectionStrip, Plane[])>();
+        for (var first = 0; first < planes.Length;)
+        {
+            var mine = planes[first..Math.Min(planes.Length, first + WidestLanes)];
+            strips.Add((StripOf([.. mine.Select(plane => signals[plane.Signal].Sections)]), mine));
+            first += mine.Length;
+        }
+
+        _strips = [.. strips];
+    }
+
+    /// <summary>Filters the next block of every signal.</summary>
+    /// <param name="startFrame">The first frame's place in the song.</param>
+    /// <param name="outputs">May be the inputs themselves.</param>
+    public void Process(long startFrame, ReadOnlySpan<Signal> inputs, ReadOnlySpan<Signal> outputs)
+    {
+        var frames = outputs[0].Frames;
+        foreach (var (strip, planes) in _strips)
+        {
+            for (var start = 0; start < frames;)
+            {
+                var place = (int)((startFrame + start) % FlushFrames);
+                var count = Math.Min(FlushFrames - place, frames - start);
+                Gather(planes, inputs, start, count, strip.Lanes(count), strip.LaneCount);
+                strip.Run(count, settleFirst: place == 0);
+                Scatter(planes, strip.Lanes(count), strip.LaneCount, outputs, start, count);
+                start += count;
+            }
+        }
+    }
+
+    private static SectionStrip StripOf(IReadOnlyList<IReadOnlyList<Section>> planes) => planes.Count switch
+    {
+        <= 2 => new SectionStrip<Lanes2>(planes),
+        <= 4 => new SectionStrip<Lanes4>(planes),
+        _ when Vector512.IsHardwareAccelerated => new SectionStrip<Lanes8>(planes),
+        _ => new SectionStrip<PairedLanes8>(planes),
+    };
+
+    private static void Gather(ReadOnlySpan<Plane> planes, ReadOnlySpan<Signal> inputs, int start, int count, Span<double> lanes, int laneCount)
+    {
+        var lane = 0;
+        for (; lane + 4 <= planes.Length; lane += 4)
+        {
+            Interleave.FourInto(
+                lanes, laneCount, lane,
+                planes[lane].Of(inputs, start, count), planes[lane + 1].Of(inputs, start, count),
+                planes[lane + 2].Of(inputs, start, count), planes[lane + 3].Of(inputs, start, count));
+        }
+
+        for (; lane < planes.Length; lane++)
+            Interleave.Into(lanes, laneCount, lane, planes[lane].Of(inputs, start, count));
+    }
+
+    private static void Scatter(ReadOnlySpan<Plane> planes, ReadOnlySpan<double> lanes, int laneCount, ReadOnlySpan<Signal> outputs, int start, int count)
+    {
+        var lane = 0;
+        for (; lane + 4 <= planes.Length; lane += 4)
+        {
+            Interleave.FourOutOf(
+                lanes, laneCount, lane,
+                planes[lane].Of(outputs, start, count), planes[lane + 1].Of(outputs, start, count),
+                planes[lane + 2].Of(outputs, start, count), planes[lane + 3].Of(outputs, start, count));
+        }
+
+        for (; lane < planes.Length; lane++)
+            Interleave.OutOf(lanes, laneCount, lane, planes[lane].Of(outputs, start, count));
+    }
+
+    private readonly record struct Plane(int Signal, int Channel)
+    {
+        public Span<double> Of(ReadOnlySpan<Signal> signals, int start, int count) => signals[Signal][Channel].Slice(start, count);
+    }
+}
