@@ -1,0 +1,231 @@
+using System.Runtime.InteropServices;
+using System.Runtime.Intrinsics;
+using RenderGraph.Graph.Contracts;
+using RenderGraph.Graph.Parameters;
+using RenderGraph.Nodes.Dsp;
+
+namespace RenderGraph.Nodes.Dynamics;
+
+/// <summary>What of the key is listened to.</summary>
+public enum KeyRange
+{
+    /// <summary>A band around the cut's frequency, or around another.</summary>
+    Band,
+
+    /// <summary>The whole key.</summary>
+    All,
+}
+
+/// <summary>What a keyed cut is asked to do.</summary>
+/// <param name="DepthDb">How far down the centre goes.</param>
+/// <param name="ThresholdDbfs">Null: <paramref name="BelowHitsDb"/> under the key's own loud hits.</param>
+/// <param name="ListenHz">Null: <paramref name="FrequencyHz"/>.</param>
+public sealed record KeyedCutParameters(
+    double FrequencyHz, double Q, double DepthDb, double AttackMs, double HoldMs, double ReleaseMs, double LookaheadMs,
+    double? ThresholdDbfs, double BelowHitsDb, double SoftDb, KeyRange Listen, double? ListenHz)
+{
+    /// <summary>About two octaves: wide enough to answer at the first crest, narrow enough to miss hats and most of a snare.</summary>
+    internal const double ListeningQ = 0.7;
+
+    /// <summary>How late a band-pass hears a hit: its tone's first crest, a quarter of a period after it sets in, at the latest.</summary>
+    internal double ListeningLagMs => Listen == KeyRange.All ? 0 : 250 / ListeningHz;
+
+    /// <summary>Centre of the band listened to.</summary>
+    internal double ListeningHz => ListenHz ?? FrequencyHz;
+
+    /// <summary>Reads them.</summary>
+    public static KeyedCutParameters Read(IParameterSource source)
+    {
+        var parameters = new KeyedCutParameters(
+            source.FrequencyHz(nameof(FrequencyHz), 20, 1000, null, "Centre of the cut."),
+            source.Number(nameof(Q), 0.3, 12, 2, "How narrow the cut is: its centre over its width; 1.5 to 3 is about one band of hearing in the low end."),
+            source.Number(nameof(DepthDb), 0, 36, 6, "How far down the centre goes while the key hits."),
+            source.Number(nameof(AttackMs), 0.5, 50, 5, "Time the cut takes to fall. It arrives with the key's onset if this is no more than lookaheadMs; otherwise it arrives late by the difference."),
+            source.Number(nameof(HoldMs), 0, 1000, 40, "Time the cut stays down after the key's last loud peak; less than 25 counts as 25, half a period of 20 Hz."),
+            source.Number(nameof(ReleaseMs), 5, 2000, 80, "Time in which 63 % of the depth is given back; never quicker than about 0.6 x attackMs."),
+            source.Number(nameof(LookaheadMs), 0, 50, 8, "How long before the key's onset the cut may begin to fall."),
+            source.OptionalNumber(nameof(ThresholdDbfs), -100, 0, "Key level, as listened to, from which on the cut is full; left out, belowHitsDb sets it at any stem level."),
+            source.Number(nameof(BelowHitsDb), 0, 40, 12, "How far the threshold lies below the key's own loud hits, found before the render; not used with thresholdDbfs."),
+            source.Number(nameof(SoftDb), 0, 24, 6, "Zone below the threshold in which the depth grows from none to full."),
+            source.Choice(nameof(Listen), KeyRange.Band, "What of the key is listened to: a band around the cut's frequency, or all of it."),
+            source.OptionalFrequencyHz(nameof(ListenHz), 20, 8000, "Centre of the band listened to; left out, the cut's frequency."));
+        if (parameters is { Listen: KeyRange.All, ListenHz: not null })
+            source.Refuse(nameof(ListenHz), "listenHz names a band, but listen is \"all\"", "Leave one of them out");
+        return parameters;
+    }
+}
+
+/// <summary>
+/// Cuts one band while a key hits: y = x + (g - 1) bandpass(x). The poles stay, only g moves, so at full depth the response is that of a bell,
+/// (s^2 + g s/Q + 1) / (s^2 + s/Q + 1), and at none the input bit for bit. g is worked out every 16 frames of the song and moves in a straight
+/// line between. The signal is delayed by <see cref="CutCurve.DelaySteps"/>; the key is not.
+/// </summary>
+public sealed class KeyedCutNode(KeyedCutParameters parameters) : IListeningNode, IFigureSource
+{
+    // Cut that counts as being at work: about the least difference in level that is heard. Common practice, no source.
+    private const double ActiveDb = 0.1;
+
+    private int _sampleRateHz;
+    private KeyListener _listener = null!;
+    private LoudHits _loudHits = null!;
+    private CutCurve _curve = null!;
+    private SectionCascade _bandPass = null!;
+    private DelayLine[] _delays = null!;
+    private Signal _band;
+    private double[] _lift = null!;
+    private double _liftFrom, _liftTo;
+
+    private double? _loudHitsDbfs;
+    private double _depthDb, _deepestDb;
+    private bool _isHit;
+    private long _steps, _activeSteps, _hits, _firstHitStep;
+
+    /// <summary>Its type.</summary>
+    public static NodeType Type { get; } = NodeType.Define(
+        "keyedCut", 1,
+        "Cuts one band of the signal while the key hits and leaves it alone, bit for bit, while it does not. The cut begins before the hit, so that it is there at its onset. "
+        + "How loud the key is does not matter: the threshold follows its own loud hits.",
+        [Port.Input, Port.Key], KeyedCutParameters.Read, parameters => new KeyedCutNode(parameters));
+
+    /// <inheritdoc/>
+    public bool MustListen => parameters.ThresholdDbfs is null;
+
+    /// <inheritdoc/>
+    public int ListenInput => 1;
+
+    /// <inheritdoc/>
+    public IReadOnlyList<Figure> Figures =>
+    [
+        new("thresholdDbfs", double.IsFinite(_curve.ThresholdDbfs) ? _curve.ThresholdDbfs : null),
+        new("loudHitsDbfs", _loudHitsDbfs),
+        new("hitCount", _hits),
+        new("firstHitSeconds", _hits == 0 ? null : Math.Max(0, (_firstHitStep * (double)ControlGrid.StepFrames / _sampleRateHz) - (parameters.ListeningLagMs / 1000))),
+        new("deepestCutDb", _deepestDb),
+        new("activeFraction", _steps == 0 ? null : (double)_activeSteps / _steps),
+    ];
+
+    /// <inheritdoc/>
+    public int LatencyFrames(int sampleRateHz) => CutCurve.DelaySteps(parameters, sampleRateHz) * ControlGrid.StepFrames;
+
+    /// <inheritdoc/>
+    public void Prepare(NodeFormat format)
+    {
+        _sampleRateHz = format.SampleRateHz;
+        Section? listening = parameters.Listen == KeyRange.All
+            ? null
+            : SectionDesign.BandPass(parameters.ListeningHz, KeyedCutParameters.ListeningQ, _sampleRateHz);
+        _listener = new(listening, format.Inputs[ListenInput].Channels, format.MaxBlockFrames);
+        _loudHits = new(_sampleRateHz);
+        _curve = new(parameters, _sampleRateHz) { ThresholdDbfs = parameters.ThresholdDbfs ?? double.PositiveInfinity };
+        _bandPass = new([SectionDesign.BandPass(parameters.FrequencyHz, parameters.Q, _sampleRateHz)]);
+        _delays = [.. Enumerable.Range(0, format.OutputChannels).Select(_ => new DelayLine(LatencyFrames(_sampleRateHz)))];
+        _band = Signal.Allocate(format.OutputChannels, format.MaxBlockFrames);
+        _lift = new double[format.MaxBlockFrames];
+        (_liftFrom, _liftTo, _loudHitsDbfs, _depthDb, _deepestDb, _isHit) = (0, 0, null, 0, 0, false);
+        (_steps, _activeSteps, _hits, _firstHitStep) = (0, 0, 0, 0);
+    }
+
+    /// <inheritdoc/>
+    public void Listen(long startFrame, Signal heard)
+    {
+        foreach (var peak in _listener.Hear(startFrame, heard))
+            _loudHits.Add(peak);
+    }
+
+    /// <inheritdoc/>
+    public double Settle()
+    {
+        _loudHits.Add(_listener.UnfinishedPeak);
+        return _loudHits.Settle();
+    }
+
+    /// <inheritdoc/>
+    public void Recall(double settled)
+    {
+        if (settled == LoudHits.NoneDbfs)
+            return;
+        _loudHitsDbfs = settled;
+        _curve.ThresholdDbfs = settled - parameters.BelowHitsDb;
+    }
+
+    /// <inheritdoc/>
+    public void Process(in Block block)
+    {
+        var isCutting = Draw(block.StartFrame, _listener.Hear(block.StartFrame, block.Inputs[ListenInput]), _lift.AsSpan(0, block.Frames));
+        var band = _band.Slice(0, block.Frames);
+        for (var channel = 0; channel < _delays.Length; channel++)
+            _delays[channel].Process(block.Input[channel], block.Output[channel]);
+        _bandPass.Process(block.StartFrame, block.Output, band);
+        if (!isCutting)
+            return;
+
+        for (var channel = 0; channel < band.Channels; channel++)
+            Cut(_lift.AsSpan(0, block.Frames), band[channel], block.Output[channel]);
+    }
+
+    // Writes g - 1 for every frame; false if it is 0 throughout. The peak of a step decides where the next step's line ends.
+    private bool Draw(long startFrame, ReadOnlySpan<double> peaks, Span<double> lift)
+    {
+        var (isCutting, ended) = (false, 0);
+        for (var start = 0; start < lift.Length;)
+        {
+            var place = (int)((startFrame + start) % ControlGrid.StepFrames);
+            var count = Math.Min(ControlGrid.StepFrames - place, lift.Length - start);
+            var line = lift.Slice(start, count);
+            isCutting |= _liftFrom != 0 || _liftTo != 0;
+            if (_liftFrom == _liftTo)
+            {
+                line.Fill(_liftFrom);
+            }
+            else
+            {
+                var slope = (_liftTo - _liftFrom) / ControlGrid.StepFrames;
+                for (var frame = 0; frame < count; frame++)
+                    line[frame] = _liftFrom + (slope * (place + frame));
+            }
+
+            if (place + count == ControlGrid.StepFrames)
+            {
+                _liftFrom = _liftTo;
+                TakeStep(_curve.Next(peaks[ended++]));
+            }
+
+            start += count;
+        }
+
+        return isCutting;
+    }
+
+    private void TakeStep(double depthDb)
+    {
+        if (depthDb != _depthDb)
+            (_depthDb, _liftTo) = (depthDb, depthDb == 0 ? 0 : Decibels.ToAmplitude(-depthDb) - 1);
+        _deepestDb = Math.Max(_deepestDb, depthDb);
+        _activeSteps += depthDb > ActiveDb ? 1 : 0;
+
+        var isDeep = _curve.AskedDb > parameters.DepthDb / 2;
+        if (isDeep && !_isHit && _hits++ == 0)
+            _firstHitStep = _steps;
+        _isHit = isDeep || (_isHit && _curve.AskedDb > 0);
+        _steps++;
+    }
+
+    // Where the lift is 0 the signal's bits stay, even those of a negative zero.
+    private static void Cut(ReadOnlySpan<double> lift, ReadOnlySpan<double> band, Span<double> signal)
+    {
+        var signals = MemoryMarshal.Cast<double, Vector256<double>>(signal);
+        var lifts = MemoryMarshal.Cast<double, Vector256<double>>(lift);
+        var bands = MemoryMarshal.Cast<double, Vector256<double>>(band);
+        for (var index = 0; index < signals.Length; index++)
+        {
+            var untouched = Vector256.Equals(lifts[index], Vector256<double>.Zero);
+            signals[index] = Vector256.ConditionalSelect(untouched, signals[index], signals[index] + (lifts[index] * bands[index]));
+        }
+
+        for (var frame = signals.Length * Vector256<double>.Count; frame < signal.Length; frame++)
+        {
+            if (lift[frame] != 0)
+                signal[frame] += lift[frame] * band[frame];
+        }
+    }
+}
