@@ -1,4 +1,5 @@
 using RenderGraph.Graph.Contracts;
+using RenderGraph.Nodes.Dynamics;
 using RenderGraph.Nodes.Filters;
 using RenderGraph.Nodes.Mixing;
 using RenderGraph.Nodes.Stereo;
@@ -18,6 +19,8 @@ public static class BuiltInNodes
         LowShelfNode.Type,
         HighShelfNode.Type,
         NotchNode.Type,
+        KeyedCutNode.Type,
+        DuckNode.Type,
         GainNode.Type,
         PolarityNode.Type,
         MixNode.Type,
