@@ -6,6 +6,11 @@ namespace RenderGraph.Graph.Planning;
 /// <summary>Makes a plan of a validated graph: names become steps, steps get an order, paths their alignment, signals their buffers.</summary>
 public static class Planner
 {
+    /// <summary>Plans a document that has no faults, its nodes made from their entries.</summary>
+    /// <inheritdoc cref="Plan(GraphDocument, IReadOnlyDictionary{string, StemFormat}, int, Func{NodeEntry, INode})"/>
+    public static RenderPlan Plan(GraphDocument document, IReadOnlyDictionary<string, StemFormat> stems, int sampleRateHz) =>
+        Plan(document, stems, sampleRateHz, entry => entry.CreateNode(document, sampleRateHz));
+
     /// <summary>Plans a document that has no faults. The order in which keys were written plays no part.</summary>
     /// <param name="document">Validated: every name exists, nothing feeds itself.</param>
     /// <param name="stems">What is in each stem's file, by the stem's name.</param>

@@ -1,0 +1,70 @@
+using System.Buffers.Binary;
+using System.Text;
+
+namespace RenderGraph.Nodes.AudioFiles;
+
+/// <summary>Tells by its first bytes what a file is that is not a WAV file. Its name is never asked.</summary>
+internal static class FileKind
+{
+    /// <summary>Bytes worth looking at.</summary>
+    public const int Bytes = 512;
+
+    private static readonly UTF8Encoding StrictUtf8 = new(false, true);
+
+    /// <summary>For the end of "it is ..."; null if nobody knows.</summary>
+    public static string? Describe(ReadOnlySpan<byte> start)
+    {
+        if (start.StartsWith("RIFX"u8)) return "a big-endian WAV file (RIFX)";
+        if (start.StartsWith("RIFF"u8) && start.Length >= 12) return $"a RIFF file of kind {Name(start.Slice(8, 4))}, not WAVE";
+        if (start.StartsWith("FORM"u8) && At(start, 8, "AIFF"u8)) return "an AIFF file";
+        if (start.StartsWith("FORM"u8) && At(start, 8, "AIFC"u8)) return "an AIFF-C file";
+        if (start.StartsWith("riff"u8)) return "a Wave64 file";
+        if (start.StartsWith("fLaC"u8)) return "a FLAC file";
+        if (start.StartsWith("OggS"u8)) return "an Ogg file";
+        if (start.StartsWith("ID3"u8)) return "an MP3 file";
+        if (start.StartsWith("MThd"u8)) return "a MIDI file: notes, not sound";
+        if (start.StartsWith("caff"u8)) return "a CAF file";
+        if (start.StartsWith(".snd"u8)) return "an AU file";
+        if (start.StartsWith("wvpk"u8)) return "a WavPack file";
+        if (At(start, 4, "ftyp"u8)) return "an MP4 file";
+        if (start.StartsWith((ReadOnlySpan<byte>)[0x1A, 0x45, 0xDF, 0xA3])) return "a Matroska file";
+        if (start.StartsWith((ReadOnlySpan<byte>)[(byte)'P', (byte)'K', 3, 4])) return "a ZIP archive";
+        if (start.Length >= 2 && start[0] == 0xFF && (start[1] & 0xF6) == 0xF0) return "an AAC stream";
+        if (start.Length >= 2 && start[0] == 0xFF && (start[1] & 0xE0) == 0xE0 && (start[1] & 0x06) != 0) return "an MP3 file";
+        if (!start.IsEmpty && start.IndexOfAnyExcept((byte)0) < 0) return "nothing but zeros, as a failed copy leaves";
+        return IsText(start) ? "a text file" : null;
+    }
+
+    /// <summary>Four bytes as a person can read them: <c>"LIST"</c>, or hexadecimal if they are no letters.</summary>
+    public static string Name(ReadOnlySpan<byte> four) => IsPlausible(four) ? $"\"{Encoding.ASCII.GetString(four)}\"" : $"0x{Convert.ToHexString(four)}";
+
+    /// <summary>Whether four bytes can be the name of a chunk: printable ASCII.</summary>
+    public static bool IsPlausible(ReadOnlySpan<byte> four) => four.IndexOfAnyExceptInRange((byte)0x20, (byte)0x7E) < 0;
+
+    private static bool At(ReadOnlySpan<byte> start, int offset, ReadOnlySpan<byte> mark)
+        => start.Length >= offset + mark.Length && start.Slice(offset, mark.Length).SequenceEqual(mark);
+
+    private static bool IsText(ReadOnlySpan<byte> start)
+    {
+        foreach (var one in start)
+        {
+            if (one < 0x20 && one is not ((byte)'\t' or (byte)'\n' or (byte)'\r')) return false;
+        }
+
+        // The last letter may be cut: up to three of its bytes are left out.
+        for (var cut = 0; cut <= 3 && cut < start.Length; cut++)
+        {
+            try
+            {
+                _ = StrictUtf8.GetCharCount(start[..^cut]);
+                return true;
+            }
+            catch (DecoderFallbackException)
+            {
+                // One byte less, then.
+            }
+        }
+
+        return false;
+    }
+}
