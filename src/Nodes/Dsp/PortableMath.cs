@@ -19,10 +19,5 @@ public static partial class PortableMath
     // 1.5 * 2^52: added and taken away again it rounds to the nearest whole number, ties to even, which then stands in the low bits.
     private const double Rounder = 6755399441055744.0;
 
-    private const int MantissaBits = 52;
     private const int ExponentBias = 1023;
-
-    // 2^k, k from -1022 to 1023, where rounded = k + Rounder.
-    private static double PowerOfTwo(double rounded) =>
-        BitConverter.Int64BitsToDouble((BitConverter.DoubleToInt64Bits(rounded) + ExponentBias) << MantissaBits);
 }
