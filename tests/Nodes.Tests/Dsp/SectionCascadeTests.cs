@@ -71,19 +71,6 @@ public sealed class SectionCascadeTests
         Assert.True(output[0][311] > beforeGrid, "the state was set to zero before frame 512 of the song");
     }
 
-    [Fact]
-    public void ResetLeavesNothingBehind()
-    {
-        var cascade = new SectionCascade(FiveSections);
-        var (input, fresh, used) = (Signals.Noise(500), Signals.Silence(500), Signals.Silence(500));
-        cascade.Process(0, input, fresh);
-        cascade.Process(500, input, used);
-        Assert.False(Signals.AreSameBits(fresh, used)); // The test can fail: what is left does sound.
-        cascade.Reset();
-        cascade.Process(0, input, used);
-        Assert.True(Signals.AreSameBits(fresh, used));
-    }
-
     /// <summary>
     /// The steepest filters at 20 Hz and 192 kHz against 28-digit arithmetic in another structure. Measured: -307 dBFS (high-pass), -320 dBFS (low-pass).
     /// </summary>
@@ -141,7 +128,7 @@ public sealed class SectionCascadeTests
                 var difference = x - low;
                 var nextBand = band + ((section.BandDrive * difference) - (section.BandLoss * band));
                 var nextLow = low + ((section.BandDrive * band) + (section.LowDrive * difference));
-                samples[frame] = (section.Direct * x) + ((section.BandOut * (band + nextBand)) + (section.LowOut * (low + nextLow)));
+                samples[frame] = (section.InputOut * x) + ((section.BandOut * band) + (section.LowOut * low));
                 (band, low) = (nextBand, nextLow);
             }
         }
