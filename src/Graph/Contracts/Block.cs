@@ -12,7 +12,9 @@ public readonly ref struct Block(long startFrame, ReadOnlySpan<Signal> inputs, S
     /// <summary>All inputs, each as long as the output. They are read, never written.</summary>
     public ReadOnlySpan<Signal> Inputs { get; } = inputs;
 
-    /// <summary>Where the result goes: every frame of every channel is written. Holds leftovers before; never shares memory with an input.</summary>
+    /// <summary>
+    /// Where the result goes: every frame of every channel is written. Holds leftovers before, and is not marked silent; never shares memory with an input.
+    /// </summary>
     public Signal Output { get; } = output;
 
     /// <summary>Frames in this block.</summary>

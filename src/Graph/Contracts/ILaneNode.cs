@@ -28,7 +28,7 @@ public interface ILaneNode : INode
 /// <summary>Nodes at work side by side. The rules are those of <see cref="INode.Process"/>.</summary>
 public interface ILaneGroup
 {
-    /// <summary>Renders the next block of every lane.</summary>
+    /// <summary>Renders the next block of every lane. A group may itself spare the lanes that are at rest, and mark what they give silent.</summary>
     /// <param name="startFrame">As <see cref="Block.StartFrame"/>.</param>
     /// <param name="inputs">All inputs of the first lane, then of the second, and so on.</param>
     /// <param name="outputs">One for each lane.</param>

@@ -24,4 +24,10 @@ public interface INode
 
     /// <summary>Renders the next block.</summary>
     void Process(in Block block);
+
+    /// <summary>
+    /// Whether silence in would now give silence out and leave everything as it is, so that a block of it need not be worked on. The engine then spares the call;
+    /// but for the signs of zeros, not a bit may differ. No is always allowed.
+    /// </summary>
+    bool IsAtRest => false;
 }

@@ -8,13 +8,30 @@ namespace RenderGraph.Graph.Contracts;
 /// <param name="stride">Samples from one channel's plane to the next's.</param>
 /// <param name="channels">1 (mono) or 2 (left, right).</param>
 /// <param name="frames">Frames in view.</param>
-public readonly struct Signal(double[] samples, int offset, int stride, int channels, int frames)
+/// <param name="silence">Where it is noted that the signal is silent; null if that is not kept.</param>
+/// <param name="silenceIndex">The signal's own entry there.</param>
+public readonly struct Signal(
+    double[] samples, int offset, int stride, int channels, int frames, bool[]? silence = null, int silenceIndex = 0)
 {
     /// <summary>1 (mono) or 2 (left, right).</summary>
     public int Channels => channels;
 
     /// <summary>Frames in view.</summary>
     public int Frames => frames;
+
+    /// <summary>
+    /// Whether every sample is known to be 0, so that work may be spared. No is no promise. Whoever fills the whole signal with zeros may set it;
+    /// a signal that does not keep it forgets it.
+    /// </summary>
+    public bool IsSilent
+    {
+        get => silence is not null && silence[silenceIndex];
+        set
+        {
+            if (silence is not null)
+                silence[silenceIndex] = value;
+        }
+    }
 
     /// <summary>One channel's samples.</summary>
     public Span<double> this[int channel] => new(samples, offset + (channel * stride), frames);
@@ -27,7 +44,7 @@ public readonly struct Signal(double[] samples, int offset, int stride, int chan
     {
         ArgumentOutOfRangeException.ThrowIfNegative(start);
         ArgumentOutOfRangeException.ThrowIfGreaterThan(start + count, frames);
-        return new(samples, offset + start, stride, channels, count);
+        return new(samples, offset + start, stride, channels, count, silence, silenceIndex);
     }
 
     /// <summary>Copies every channel.</summary>
@@ -42,5 +59,12 @@ public readonly struct Signal(double[] samples, int offset, int stride, int chan
     {
         for (var channel = 0; channel < channels; channel++)
             this[channel].Clear();
+    }
+
+    /// <summary>Sets every sample to zero and says so. Only for a signal seen whole, not for a part of one.</summary>
+    public void Silence()
+    {
+        Clear();
+        IsSilent = true;
     }
 }

@@ -9,10 +9,18 @@ internal sealed class DelayRing(int channels, int delayFrames)
 {
     private readonly double[] _held = new double[channels * delayFrames];
     private int _next;
+    private long _silentFrames = delayFrames; // that went in last, one after the other
 
     /// <summary>Takes <paramref name="input"/> in and gives what came <c>delayFrames</c> earlier. The two never share memory.</summary>
     public void Process(Signal input, Signal output)
     {
+        if (input.IsSilent && _silentFrames >= delayFrames)
+        {
+            output.Silence();
+            return;
+        }
+
+        _silentFrames = input.IsSilent ? _silentFrames + input.Frames : 0;
         if (delayFrames == 0)
         {
             input.CopyTo(output);

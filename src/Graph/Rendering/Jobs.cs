@@ -18,19 +18,52 @@ internal sealed class ReadJob(ReadStep step, IStemReader reader) : Job(isOrdered
 {
     public override void Run(WorkerBuffers buffers, long startFrame, int frames)
     {
-        var output = buffers.Of(step, frames);
+        var output = buffers.Fresh(step, frames);
         if (step.IsSilenced)
-            output.Clear();
-        else
-            reader.Read(startFrame - step.StartFrame, output);
+        {
+            output.Silence();
+            return;
+        }
+
+        reader.Read(startFrame - step.StartFrame, output);
+        output.IsSilent = IsZero(output);
+    }
+
+    private static bool IsZero(Signal signal)
+    {
+        for (var channel = 0; channel < signal.Channels; channel++)
+        {
+            if (signal[channel].ContainsAnyExcept(0.0)) // sound is found at its first sample
+                return false;
+        }
+
+        return true;
     }
 }
 
 /// <summary>Runs a node.</summary>
 internal sealed class NodeJob(NodeStep step, IReadOnlyList<PlanStep> steps) : Job(isOrdered: true)
 {
-    public override void Run(WorkerBuffers buffers, long startFrame, int frames) =>
-        step.Node.Process(new(startFrame, buffers.InputsOf([step], steps, frames), buffers.Of(step, frames)));
+    public override void Run(WorkerBuffers buffers, long startFrame, int frames)
+    {
+        var inputs = buffers.InputsOf([step], steps, frames);
+        var output = buffers.Fresh(step, frames);
+        if (step.Node.IsAtRest && AreSilent(inputs))
+            output.Silence();
+        else
+            step.Node.Process(new(startFrame, inputs, output));
+    }
+
+    private static bool AreSilent(ReadOnlySpan<Signal> signals)
+    {
+        foreach (var signal in signals)
+        {
+            if (!signal.IsSilent)
+                return false;
+        }
+
+        return true;
+    }
 }
 
 /// <summary>Runs the lanes of a group.</summary>
@@ -76,7 +109,7 @@ internal sealed class BypassJob(NodeStep step, IReadOnlyList<PlanStep> steps) : 
     public override void Run(WorkerBuffers buffers, long startFrame, int frames)
     {
         var inputs = buffers.InputsOf([step], steps, frames);
-        var output = buffers.Of(step, frames);
+        var output = buffers.Fresh(step, frames);
         if (inputs.Length == 1 && inputs[0].Channels == output.Channels)
         {
             _ring.Process(inputs[0], output);
@@ -84,6 +117,7 @@ internal sealed class BypassJob(NodeStep step, IReadOnlyList<PlanStep> steps) : 
         }
 
         var sum = step.OwnLatencyFrames == 0 ? output : buffers.At(buffers.Spare, step.Channels, frames);
+        sum.IsSilent = false;
         sum.Clear();
         foreach (var input in inputs)
         {
@@ -107,7 +141,7 @@ internal sealed class AlignJob(AlignStep step, IReadOnlyList<PlanStep> steps) : 
     private readonly DelayRing _ring = new(step.Channels, step.DelayFrames);
 
     public override void Run(WorkerBuffers buffers, long startFrame, int frames) =>
-        _ring.Process(buffers.Of(steps[step.Inputs[0]], frames), buffers.Of(step, frames));
+        _ring.Process(buffers.Of(steps[step.Inputs[0]], frames), buffers.Fresh(step, frames));
 }
 
 /// <summary>Brings a listening node the input it wants to hear.</summary>

@@ -14,6 +14,7 @@ internal sealed class WorkerBuffers
     private readonly int _offset;
     private readonly int _stride;
     private readonly Signal[] _inputs, _outputs;
+    private readonly bool[] _silence; // by first plane
 
     public WorkerBuffers(RenderPlan plan, int blockFrames)
     {
@@ -21,6 +22,7 @@ internal sealed class WorkerBuffers
         // Two planes more than the plan needs: an output's channels are converted there.
         _samples = GC.AllocateArray<double>(((plan.BufferCount + 2) * _stride) + (AlignmentBytes / sizeof(double)), pinned: true);
         _offset = OffsetToAlignment(_samples);
+        _silence = new bool[plan.BufferCount + 2];
         Spare = plan.BufferCount;
         // A group takes at most what all of its members take.
         _inputs = new Signal[plan.Steps.Sum(step => step.Inputs.Count)];
@@ -31,10 +33,19 @@ internal sealed class WorkerBuffers
     public int Spare { get; }
 
     /// <summary>The signal that lies in these planes.</summary>
-    public Signal At(int firstBuffer, int channels, int frames) => new(_samples, _offset + (firstBuffer * _stride), _stride, channels, frames);
+    public Signal At(int firstBuffer, int channels, int frames) => new(
+        _samples, _offset + (firstBuffer * _stride), _stride, channels, frames, _silence, firstBuffer);
 
     /// <summary>What a step gave in the block being worked on.</summary>
     public Signal Of(PlanStep step, int frames) => At(step.FirstBuffer, step.Channels, frames);
+
+    /// <summary>Where a step is about to put what it gives: not silent until it says so.</summary>
+    public Signal Fresh(PlanStep step, int frames)
+    {
+        var signal = Of(step, frames);
+        signal.IsSilent = false;
+        return signal;
+    }
 
     /// <summary>All that these steps take, one step after the other. Good until the next call.</summary>
     public ReadOnlySpan<Signal> InputsOf(ReadOnlySpan<NodeStep> takers, IReadOnlyList<PlanStep> steps, int frames)
@@ -53,7 +64,7 @@ internal sealed class WorkerBuffers
     public ReadOnlySpan<Signal> OutputsOf(ReadOnlySpan<NodeStep> givers, int frames)
     {
         for (var index = 0; index < givers.Length; index++)
-            _outputs[index] = Of(givers[index], frames);
+            _outputs[index] = Fresh(givers[index], frames);
         return _outputs.AsSpan(0, givers.Length);
     }
 

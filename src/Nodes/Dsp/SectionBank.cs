@@ -26,18 +26,25 @@ public sealed class SectionBank
     /// <param name="signals">For each signal its channels and its sections in the order of work, one at least; all have as many.</param>
     public SectionBank(IReadOnlyList<(int Channels, IReadOnlyList<Section> Sections)> signals)
     {
-        var planes = signals
-            .SelectMany((signal, index) => Enumerable.Range(0, signal.Channels).Select(channel => new Plane(index, channel)))
-            .ToArray();
         var strips = new List<(SectionStrip, Plane[])>();
-        for (var first = 0; first < planes.Length;)
+        var planes = new List<Plane>();
+        for (var signal = 0; signal < signals.Count; signal++)
         {
-            var mine = planes[first..Math.Min(planes.Length, first + WidestLanes)];
-            strips.Add((StripOf([.. mine.Select(plane => signals[plane.Signal].Sections)]), mine));
-            first += mine.Length;
+            // A signal's planes stay together, so that a strip can tell whether it is silent.
+            if (planes.Count + signals[signal].Channels > WidestLanes)
+                EndStrip();
+            for (var channel = 0; channel < signals[signal].Channels; channel++)
+                planes.Add(new(signal, channel));
         }
 
+        EndStrip();
         _strips = [.. strips];
+
+        void EndStrip()
+        {
+            strips.Add((StripOf([.. planes.Select(plane => signals[plane.Signal].Sections)]), [.. planes]));
+            planes.Clear();
+        }
     }
 
     /// <summary>Filters the next block of every signal.</summary>
@@ -48,6 +55,13 @@ public sealed class SectionBank
         var frames = outputs[0].Frames;
         foreach (var (strip, planes) in _strips)
         {
+            if (strip.IsAtRest && AreSilent(planes, inputs))
+            {
+                foreach (var plane in planes)
+                    outputs[plane.Signal].Silence();
+                continue;
+            }
+
             for (var start = 0; start < frames;)
             {
                 var place = (int)((startFrame + start) % FlushFrames);
@@ -58,6 +72,17 @@ public sealed class SectionBank
                 start += count;
             }
         }
+    }
+
+    private static bool AreSilent(ReadOnlySpan<Plane> planes, ReadOnlySpan<Signal> inputs)
+    {
+        foreach (var plane in planes)
+        {
+            if (!inputs[plane.Signal].IsSilent)
+                return false;
+        }
+
+        return true;
     }
 
     private static SectionStrip StripOf(IReadOnlyList<IReadOnlyList<Section>> planes) => planes.Count switch

@@ -9,6 +9,9 @@ public sealed class SectionCascade(IReadOnlyList<Section> sections)
 {
     private readonly SectionStrip<Lanes2> _strip = new([sections, sections]);
 
+    /// <summary>Whether every state is exactly 0: silence in gives silence out.</summary>
+    public bool IsAtRest => _strip.IsAtRest;
+
     /// <summary>Filters a mono or stereo block; of one cascade always as many channels.</summary>
     /// <param name="startFrame">The first frame's place in the song.</param>
     /// <param name="output">May be the input itself.</param>

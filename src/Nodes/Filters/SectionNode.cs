@@ -28,6 +28,9 @@ public abstract class SectionNode : ILaneNode
     public void Process(in Block block) => _cascade!.Process(block.StartFrame, block.Input, block.Output);
 
     /// <inheritdoc/>
+    public bool IsAtRest => _cascade!.IsAtRest;
+
+    /// <inheritdoc/>
     public ILaneGroup Join(IReadOnlyList<IReadOnlyList<INode>> lanes, IReadOnlyList<NodeFormat> formats) =>
         new Group(new(
         [

@@ -34,6 +34,9 @@ public sealed class GainNode(GainParameters parameters) : INode
     }
 
     /// <inheritdoc/>
+    public bool IsAtRest => true;
+
+    /// <inheritdoc/>
     public void Process(in Block block)
     {
         for (var channel = 0; channel < block.Output.Channels; channel++)

@@ -33,21 +33,30 @@ public sealed class MixNode(MixParameters parameters) : INode
     public void Prepare(NodeFormat format) => _inputAmplitudes = [.. format.Inputs.Select(input => Decibels.ToAmplitude(input.GainDb))];
 
     /// <inheritdoc/>
+    public bool IsAtRest => true;
+
+    /// <inheritdoc/>
     public void Process(in Block block)
     {
         for (var channel = 0; channel < block.Output.Channels; channel++)
         {
             var sum = block.Output[channel];
+            var isEmpty = true;
             for (var index = 0; index < block.Inputs.Length; index++)
             {
                 var input = block.Inputs[index];
+                if (input.IsSilent)
+                    continue;
                 var plane = input[Math.Min(channel, input.Channels - 1)];
-                if (index == 0)
+                if (isEmpty)
                     Planes.Scale(plane, _inputAmplitudes[index], sum);
                 else
                     Planes.AddScaled(plane, _inputAmplitudes[index], sum);
+                isEmpty = false;
             }
 
+            if (isEmpty)
+                sum.Clear();
             Planes.Scale(sum, _amplitude, sum);
         }
     }

@@ -35,6 +35,9 @@ public sealed class PolarityNode(PolarityParameters parameters) : INode
     }
 
     /// <inheritdoc/>
+    public bool IsAtRest => true;
+
+    /// <inheritdoc/>
     public void Process(in Block block)
     {
         for (var channel = 0; channel < block.Output.Channels; channel++)

@@ -9,6 +9,9 @@ internal abstract class SectionStrip
     /// <summary>Samples of one frame, a lane each.</summary>
     public abstract int LaneCount { get; }
 
+    /// <summary>Whether every state is exactly 0: silence in gives silence out.</summary>
+    public abstract bool IsAtRest { get; }
+
     /// <summary>Where the samples are put before <see cref="Run"/> and found after it: frame by frame, a lane each.</summary>
     /// <param name="frames">At most <see cref="SectionBank.FlushFrames"/>.</param>
     public abstract Span<double> Lanes(int frames);
@@ -35,6 +38,9 @@ internal sealed class SectionStrip<T> : SectionStrip where T : unmanaged, ILanes
 
     /// <inheritdoc/>
     public override int LaneCount => T.Count;
+
+    /// <inheritdoc/>
+    public override bool IsAtRest => !MemoryMarshal.Cast<State, double>(_states).ContainsAnyExcept(0.0);
 
     /// <inheritdoc/>
     public override Span<double> Lanes(int frames) => MemoryMarshal.Cast<T, double>(_lanes.AsSpan(0, frames));
