@@ -19,6 +19,9 @@ public sealed class FractionalDelay
     private const int TapCount = 2 * HalfLengthFrames;
     private const double KaiserBeta = 9;
 
+    // Four sums of four frames each, so that none waits for its own last addition.
+    private const int FramesAtOnce = 16;
+
     private readonly double[] _taps;
     private readonly double[] _heard;
 
@@ -35,22 +38,36 @@ public sealed class FractionalDelay
     /// <param name="output">As long as the input, and not the input.</param>
     public void Process(ReadOnlySpan<double> input, Span<double> output)
     {
-        // Kept in the order of time, so that several frames at once are one load. Each frame is summed from its latest sample to its earliest.
+        // Kept in the order of time, so that several frames at once are one load. Each frame is summed by itself, from its latest sample to its earliest.
         input.CopyTo(_heard.AsSpan(TapCount - 1));
         ref var heard = ref MemoryMarshal.GetArrayDataReference(_heard);
         var frame = 0;
-        for (; frame + Vector256<double>.Count <= input.Length; frame += Vector256<double>.Count)
+        for (; frame + FramesAtOnce <= input.Length; frame += FramesAtOnce)
         {
-            var sum = Vector256<double>.Zero;
-            for (var tap = 0; tap < _taps.Length; tap++)
-                sum += Vector256.Create(_taps[tap]) * Vector256.LoadUnsafe(ref heard, (nuint)(frame + TapCount - 1 - tap));
-            sum.CopyTo(output[frame..]);
+            var sum0 = Vector256<double>.Zero;
+            var sum1 = Vector256<double>.Zero;
+            var sum2 = Vector256<double>.Zero;
+            var sum3 = Vector256<double>.Zero;
+            for (var tap = 0; tap < TapCount; tap++)
+            {
+                var factor = Vector256.Create(_taps[tap]);
+                var latest = (nuint)(frame + TapCount - 1 - tap);
+                sum0 += factor * Vector256.LoadUnsafe(ref heard, latest);
+                sum1 += factor * Vector256.LoadUnsafe(ref heard, latest + 4);
+                sum2 += factor * Vector256.LoadUnsafe(ref heard, latest + 8);
+                sum3 += factor * Vector256.LoadUnsafe(ref heard, latest + 12);
+            }
+
+            sum0.CopyTo(output[frame..]);
+            sum1.CopyTo(output[(frame + 4)..]);
+            sum2.CopyTo(output[(frame + 8)..]);
+            sum3.CopyTo(output[(frame + 12)..]);
         }
 
         for (; frame < input.Length; frame++)
         {
             var sum = 0.0;
-            for (var tap = 0; tap < _taps.Length; tap++)
+            for (var tap = 0; tap < TapCount; tap++)
                 sum += _taps[tap] * _heard[frame + TapCount - 1 - tap];
             output[frame] = sum;
         }
