@@ -20,7 +20,7 @@ internal static class LaneGrouping
         var distance = new Dictionary<DraftStep, int>();
         foreach (var draft in drafts)
         {
-            if (draft.Inputs is [var before] && CanRunInRow(draft) && CanRunInRow(before) && takers[before] == 1)
+            if (draft.Inputs is [var before] && CanFollow(draft) && CanRunInRow(before) && takers[before] == 1)
             {
                 rows[before].Add(draft);
                 rows.Add(draft, rows[before]);
@@ -44,6 +44,9 @@ internal static class LaneGrouping
     }
 
     private static bool CanRunInRow(DraftStep draft) => draft.LaneNode is { CanRunInRow: true };
+
+    /// <summary>A listener must be brought its input, which would not exist inside a row: it can only begin one.</summary>
+    private static bool CanFollow(DraftStep draft) => CanRunInRow(draft) && draft.LaneNode is not IListeningNode { MustListen: true };
 
     private static IEnumerable<WorkUnit> Split(IEnumerable<List<DraftStep>> rows)
     {
