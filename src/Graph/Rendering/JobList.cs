@@ -8,9 +8,9 @@ internal static class JobList
 {
     /// <summary>The jobs that do these steps, whose nodes are prepared, in the order of the steps.</summary>
     /// <param name="steps">Some or all of the plan's, in its order. Of a group a part will do, as long as each lane is whole.</param>
-    /// <param name="write">Makes the job of an output.</param>
+    /// <param name="ownJobOf">Makes the job of a step that this pass does in its own way: it writes an output, say. Null for all others.</param>
     public static List<Job> Of(
-        IEnumerable<PlanStep> steps, RenderPlan plan, int blockFrames, IReadOnlyDictionary<string, IStemReader> stems, Func<WriteStep, Job> write)
+        IEnumerable<PlanStep> steps, RenderPlan plan, int blockFrames, IReadOnlyDictionary<string, IStemReader> stems, Func<PlanStep, Job?> ownJobOf)
     {
         var jobs = new List<Job>();
         var group = new List<NodeStep>();
@@ -18,6 +18,12 @@ internal static class JobList
         {
             if (group.Count > 0 && (step as NodeStep)?.LaneGroup != group[0].LaneGroup)
                 EndGroup();
+            if (ownJobOf(step) is { } own)
+            {
+                jobs.Add(own);
+                continue;
+            }
+
             if (step is NodeStep { LaneGroup: >= 0 } member)
             {
                 group.Add(member);
@@ -30,7 +36,6 @@ internal static class JobList
                 NodeStep { IsBypassed: true } node => new BypassJob(node, plan.Steps),
                 NodeStep node => new NodeJob(node, plan.Steps),
                 AlignStep align => new AlignJob(align, plan.Steps),
-                WriteStep output => write(output),
                 _ => throw new ArgumentException($"No job does {step.Name}.", nameof(steps)),
             });
         }

@@ -145,10 +145,15 @@ internal sealed class AlignJob(AlignStep step, IReadOnlyList<PlanStep> steps) : 
 }
 
 /// <summary>Brings a listening node the input it wants to hear.</summary>
-internal sealed class ListenJob(NodeStep step, IListeningNode node, IReadOnlyList<PlanStep> steps) : Job(isOrdered: true)
+/// <param name="heard">The step that gives it.</param>
+/// <param name="endFrame">The frame after the last that it is to hear: others may have to hear more.</param>
+internal sealed class ListenJob(IListeningNode node, PlanStep heard, long endFrame) : Job(isOrdered: true)
 {
-    public override void Run(WorkerBuffers buffers, long startFrame, int frames) =>
-        node.Listen(startFrame, buffers.Of(steps[step.Inputs[node.ListenInput]], frames));
+    public override void Run(WorkerBuffers buffers, long startFrame, int frames)
+    {
+        if (startFrame < endFrame)
+            node.Listen(startFrame, buffers.Of(heard, (int)Math.Min(frames, endFrame - startFrame)));
+    }
 }
 
 /// <summary>Writes the frames of the part asked for.</summary>

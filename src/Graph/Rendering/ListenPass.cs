@@ -15,44 +15,72 @@ internal static class ListenPass
         Action<RenderProgress>? progress, CancellationToken cancellation)
     {
         var settled = new Dictionary<string, double>(StringComparer.Ordinal);
-        var waiting = plan.Steps.OfType<NodeStep>().Where(Listens).ToList();
-        while (waiting.Count > 0)
+        var rounds = RoundsOf(plan);
+        var totalFrames = rounds.Sum(LengthOf);
+        var framesBefore = 0L;
+        foreach (var round in rounds)
         {
-            var round = waiting.Where(step => !Behind(step, plan).OfType<NodeStep>().Any(waiting.Contains)).ToList();
-            var needed = plan.Steps.Where(step => round.Exists(listener => Behind(listener, plan).Contains(step))).ToList();
-            Renderer.Prepare(needed.OfType<NodeStep>().Concat(round), plan.SampleRateHz, blockFrames, settled);
-
-            var jobs = JobList.Of(needed, plan, blockFrames, stems, step => throw new ArgumentException($"Nobody listens to {step.Name}.", nameof(plan)));
-            jobs.AddRange(round.Select(step => new ListenJob(step, (IListeningNode)step.Node, plan.Steps)));
-            // The key arrives late by what lies before it; the end of the song still has to pass by.
-            var total = plan.LengthFrames + round.Max(step => plan.Steps[step.Inputs[((IListeningNode)step.Node).ListenInput]].LatencyFrames);
+            var steps = StepsFor(round, plan);
+            Renderer.Prepare(steps.OfType<NodeStep>(), plan.SampleRateHz, blockFrames, settled);
+            // Each listener has its place among the others' steps: further on, what it is to hear would have been overwritten.
+            var jobs = JobList.Of(steps, plan, blockFrames, stems, step =>
+                step is NodeStep node && round.Find(listener => ReferenceEquals(listener.Step, node)) is { } listener
+                    ? new ListenJob(listener.Node, plan.Steps[listener.HeardStep], listener.EndFrame)
+                    : null);
             BlockPipeline.Run(
-                jobs, workers, blockFrames, total,
-                progress is null ? null : done => progress(new(RenderStage.Listening, done, total)), cancellation);
+                jobs, workers, blockFrames, LengthOf(round),
+                progress is null ? null : done => progress(new(RenderStage.Listening, framesBefore + done, totalFrames)), cancellation);
 
-            foreach (var step in round)
-                settled.Add(step.Name, ((IListeningNode)step.Node).Settle());
-            waiting.RemoveAll(round.Contains);
+            foreach (var listener in round)
+                settled.Add(listener.Step.Name, listener.Node.Settle());
+            framesBefore += LengthOf(round);
         }
 
         return settled;
     }
 
-    private static bool Listens(NodeStep step) => !step.IsBypassed && step.Node is IListeningNode { MustListen: true };
+    private static long LengthOf(List<Listener> round) => round.Max(listener => listener.EndFrame);
 
-    /// <summary>Every step behind the input that this one listens to.</summary>
-    private static HashSet<PlanStep> Behind(NodeStep listener, RenderPlan plan)
+    private static List<List<Listener>> RoundsOf(RenderPlan plan)
     {
-        var found = new HashSet<PlanStep>(ReferenceEqualityComparer.Instance);
-        var open = new Stack<PlanStep>([plan.Steps[listener.Inputs[((IListeningNode)listener.Node).ListenInput]]]);
-        while (open.TryPop(out var step))
+        var rounds = new List<List<Listener>>();
+        var roundsBefore = new int[plan.Steps.Count]; // that must have settled before the step can run
+        for (var index = 0; index < plan.Steps.Count; index++)
         {
-            if (!found.Add(step))
+            var step = plan.Steps[index];
+            roundsBefore[index] = step.Inputs.Select(input => roundsBefore[input]).DefaultIfEmpty(0).Max();
+            if (step is not NodeStep { IsBypassed: false, Node: IListeningNode { MustListen: true } node } listens)
                 continue;
-            foreach (var input in step.Inputs)
-                open.Push(plan.Steps[input]);
+            var heard = step.Inputs[node.ListenInput];
+            var round = roundsBefore[heard];
+            if (round == rounds.Count)
+                rounds.Add([]);
+            // What it hears arrives late by what lies before; the end of the song still has to pass by.
+            rounds[round].Add(new(listens, node, heard, plan.LengthFrames + plan.Steps[heard].LatencyFrames));
+            roundsBefore[index] = Math.Max(roundsBefore[index], round + 1);
         }
 
-        return found;
+        return rounds;
     }
+
+    /// <summary>The listeners of a round and every step behind what they hear, in the plan's order.</summary>
+    private static List<PlanStep> StepsFor(List<Listener> round, RenderPlan plan)
+    {
+        var isNeeded = new bool[plan.Steps.Count];
+        round.ForEach(listener => isNeeded[listener.HeardStep] = true);
+        for (var index = plan.Steps.Count - 1; index >= 0; index--)
+        {
+            if (!isNeeded[index])
+                continue;
+            foreach (var input in plan.Steps[index].Inputs)
+                isNeeded[input] = true;
+        }
+
+        var listening = round.Select(listener => (PlanStep)listener.Step).ToHashSet(ReferenceEqualityComparer.Instance);
+        return [.. plan.Steps.Where((step, index) => isNeeded[index] || listening.Contains(step))];
+    }
+
+    /// <param name="HeardStep">Index of the step that gives what it hears.</param>
+    /// <param name="EndFrame">The frame after the last that it hears.</param>
+    private sealed record Listener(NodeStep Step, IListeningNode Node, int HeardStep, long EndFrame);
 }

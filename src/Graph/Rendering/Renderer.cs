@@ -33,8 +33,10 @@ public static class Renderer
         try
         {
             var endFrame = 0L;
-            var jobs = JobList.Of(plan.Steps, plan, options.BlockFrames, stems, step =>
+            var jobs = JobList.Of(plan.Steps, plan, options.BlockFrames, stems, each =>
             {
+                if (each is not WriteStep step)
+                    return null;
                 var part = RenderPart.Of(options, plan.SampleRateHz, step.LengthFrames);
                 var writer = files.CreateOutput(new(
                     step.Output, targets[step.Output], plan.SampleRateHz, step.Channels, step.Encoding, part.FirstFrame, part.LengthFrames));
