@@ -1,0 +1,51 @@
+using RenderGraph.Graph.Contracts;
+
+namespace RenderGraph.Graph.Tests.Stubs;
+
+/// <summary>Its signal times the loudest sample of its whole key, which it must have heard before. Counts the frames that it heard.</summary>
+internal sealed class ListenerNode : IListeningNode, IFigureSource
+{
+    private double _heard;
+    private double _recalled = double.NaN;
+    private long _nextFrame;
+
+    public static NodeType Type { get; } =
+        NodeType.Define("listener", 1, "Signal times loudest of key.", [Port.Input, Port.Key], _ => 0, _ => new ListenerNode());
+
+    public bool MustListen => true;
+
+    public int ListenInput => 1;
+
+    /// <summary>In the last pass before a render; -1 after a block that did not follow on the one before.</summary>
+    public long FramesHeard { get; private set; }
+
+    public IReadOnlyList<Figure> Figures => [new("loudest", _recalled)];
+
+    public int LatencyFrames(int sampleRateHz) => 0;
+
+    public void Prepare(NodeFormat format) => (_heard, _recalled, _nextFrame) = (0, double.NaN, 0);
+
+    public void Listen(long startFrame, Signal heard)
+    {
+        FramesHeard = startFrame == _nextFrame && FramesHeard >= 0 ? startFrame + heard.Frames : -1;
+        _nextFrame = startFrame + heard.Frames;
+        for (var channel = 0; channel < heard.Channels; channel++)
+        {
+            foreach (var sample in heard[channel])
+                _heard = Math.Max(_heard, Math.Abs(sample));
+        }
+    }
+
+    public double Settle() => _heard;
+
+    public void Recall(double settled) => _recalled = settled;
+
+    public void Process(in Block block)
+    {
+        for (var channel = 0; channel < block.Output.Channels; channel++)
+        {
+            for (var frame = 0; frame < block.Frames; frame++)
+                block.Output[channel][frame] = block.Input[channel][frame] * _recalled;
+        }
+    }
+}
