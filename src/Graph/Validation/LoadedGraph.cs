@@ -27,15 +27,18 @@ public sealed class LoadedGraph : IDisposable
     /// <summary>Loads a graph. Writes nothing. The faults of all stages are noted together.</summary>
     /// <param name="graphPath">As the user typed it: diagnostics begin with it.</param>
     /// <param name="outFolder">Where outputs go, or null: beside the graph.</param>
-    /// <param name="only">A stem, node or step to be rendered alone, as NAME.wav in 24 bits; null for the graph's outputs.</param>
+    /// <param name="only">A stem, node or step to be rendered alone, as NAME.only.wav in 24 bits; null for the graph's outputs.</param>
+    /// <param name="partName">Put into every output's file name when only a part is rendered, so that it cannot replace a whole render: mix.wav is mix.PART.wav.</param>
     /// <returns>Null if there are errors.</returns>
     public static LoadedGraph? Load(
-        string graphPath, string? outFolder, string? only, NodeCatalog catalog, IAudioFiles files, DiagnosticList diagnostics)
+        string graphPath, string? outFolder, string? only, NodeCatalog catalog, IAudioFiles files, DiagnosticList diagnostics, string? partName = null)
     {
         if (GraphFile.Read(graphPath, diagnostics) is not { } text || GraphReader.Read(graphPath, text, catalog, diagnostics) is not { } document)
             return null;
         if (only is not null)
             document = OnlyOutput.Of(document, only, diagnostics);
+        if (partName is not null)
+            document = document with { Outputs = [.. document.Outputs.Select(output => OfPart(output, partName))] };
         var fullPath = Path.GetFullPath(graphPath);
         var folder = Path.GetDirectoryName(fullPath)!;
         var stems = StemSet.Open(document, folder, files, diagnostics);
@@ -54,6 +57,13 @@ public sealed class LoadedGraph : IDisposable
 
         stems.Dispose();
         return null;
+    }
+
+    /// <summary>A name that is no good stays as written, so that the message shows what stands in the graph.</summary>
+    private static OutputEntry OfPart(OutputEntry output, string partName)
+    {
+        var written = output.File.Value;
+        return OutputFileName.Fault(written) is null ? output with { File = output.File with { Value = $"{written[..^4]}.{partName}{written[^4..]}" } } : output;
     }
 
     /// <summary>Closes the stems.</summary>

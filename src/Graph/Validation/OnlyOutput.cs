@@ -7,13 +7,13 @@ namespace RenderGraph.Graph.Validation;
 /// <summary>Listens to one point of a graph: its outputs give way to a single one.</summary>
 internal static class OnlyOutput
 {
-    /// <summary>The graph with one output, NAME.wav; unchanged if the name is not known, which is then noted.</summary>
+    /// <summary>The graph with one output, NAME.only.wav, so that a whole render called NAME.wav stays; unchanged if the name is not known, which is then noted.</summary>
     public static GraphDocument Of(GraphDocument document, string name, DiagnosticList diagnostics)
     {
         var names = new GraphNames(document);
         if (names.IsKnown(name))
         {
-            var output = new OutputEntry(name, default, new(name, default), new($"{name}.wav", default), SampleEncoding.Pcm24, Channels: null, TailMs: 0);
+            var output = new OutputEntry(name, default, new(name, default), new($"{name}.only.wav", default), SampleEncoding.Pcm24, Channels: null, TailMs: 0);
             return document with { Outputs = [output], HasFaultyOutputs = false, IsWhole = false };
         }
 

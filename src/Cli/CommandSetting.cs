@@ -1,0 +1,7 @@
+using RenderGraph.Cli.Console;
+using RenderGraph.Graph.Contracts;
+
+namespace RenderGraph.Cli;
+
+/// <summary>What every command works with.</summary>
+internal sealed record CommandSetting(Terminal Terminal, NodeCatalog Catalog, IAudioFiles Files, CancellationToken Cancellation);

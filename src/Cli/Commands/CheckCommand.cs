@@ -1,0 +1,115 @@
+using System.CommandLine;
+using RenderGraph.Cli.Console;
+using RenderGraph.Graph.Document;
+using RenderGraph.Graph.Parameters;
+
+namespace RenderGraph.Cli.Commands;
+
+/// <summary><c>check</c>: everything short of rendering. No audio is written.</summary>
+internal static class CheckCommand
+{
+    public static Command Create(CommandSetting setting)
+    {
+        var graph = Options.Graph();
+        var json = Options.Json();
+        var command = new Command("check", "Validate a graph and look into its stems; writes nothing.") { graph, json };
+        command.SetAction(parsed =>
+        {
+            var asJson = parsed.GetValue(json);
+            return OpenGraph.Use(setting, parsed.GetValue(graph)!, outFolder: null, only: null, partName: null, asJson, open =>
+            {
+                if (asJson)
+                    WriteJson(setting.Terminal, open);
+                else
+                    WriteText(setting.Terminal, open);
+                return ExitCode.Done;
+            });
+        });
+        return command;
+    }
+
+    private static void WriteText(Terminal terminal, OpenGraph open)
+    {
+        var (writer, document, width) = (terminal.Out, open.Loaded.Document, terminal.WidthColumns);
+        writer.WriteLine($"{open.Title}: graph and stems are in order.");
+
+        var stems = new TextTable("stem", ">rate", "channels", ">length", "encoding", "file");
+        foreach (var stem in document.Stems)
+        {
+            var format = open.Loaded.Stems.Formats[stem.Id];
+            stems.Add(
+                stem.Id, $"{Say.Whole(format.SampleRateHz)} Hz", Say.Channels(format.Channels), Say.Length(format.LengthFrames, format.SampleRateHz),
+                format.Encoding, stem.File.Value + Remarks(stem));
+        }
+
+        writer.WriteLine();
+        stems.WriteTo(writer, width);
+        writer.WriteLine();
+        writer.WriteLine($"  anchor: {Anchor(document.Anchor)}");
+
+        var outputs = new TextTable("output", "takes", "channels", ">length", "encoding", "file");
+        foreach (var write in open.Plan.Writes)
+        {
+            var entry = document.Outputs.Single(output => output.Id == write.Output);
+            outputs.Add(
+                write.Output, entry.From.Value, Say.Channels(write.Channels), Say.Length(write.LengthFrames, open.Plan.SampleRateHz),
+                Say.Encoding(write.Encoding), Say.Path(open.Loaded.Targets[write.Output]));
+        }
+
+        writer.WriteLine();
+        outputs.WriteTo(writer, width);
+    }
+
+    private static void WriteJson(Terminal terminal, OpenGraph open) =>
+        StrictJson.WriteObject(terminal.Out, json =>
+        {
+            var document = open.Loaded.Document;
+            json.WriteBoolean("ok", true);
+            json.WriteText("title", document.Title);
+            json.WriteNumber("sampleRateHz", open.Plan.SampleRateHz);
+            json.WriteNumber("lengthFrames", open.Plan.LengthFrames);
+            json.WriteObjects("stems", document.Stems, stem =>
+            {
+                var format = open.Loaded.Stems.Formats[stem.Id];
+                json.WriteString("name", stem.Id);
+                json.WriteString("file", stem.File.Value);
+                json.WriteNumber("sampleRateHz", format.SampleRateHz);
+                json.WriteNumber("channels", format.Channels);
+                json.WriteNumber("lengthFrames", format.LengthFrames);
+                json.WriteString("encoding", format.Encoding);
+                json.WriteFinite("gainDb", stem.GainDb);
+                json.WriteFinite("startMs", stem.StartMs);
+                json.WriteBoolean("muted", stem.Muted);
+            });
+            json.WriteText("anchorStem", document.Anchor?.Stem.Value);
+            json.WriteFinite("anchorFrequencyHz", document.Anchor?.FrequencyHz);
+            json.WriteObjects("outputs", open.Plan.Writes, write =>
+            {
+                json.WriteString("name", write.Output);
+                json.WriteString("file", open.Loaded.Targets[write.Output]);
+                json.WriteNumber("channels", write.Channels);
+                json.WriteNumber("lengthFrames", write.LengthFrames);
+                json.WriteString("encoding", Say.Encoding(write.Encoding));
+            });
+            json.WriteFindings(open.Diagnostics);
+        });
+
+    private static string Anchor(AnchorEntry? anchor) => anchor switch
+    {
+        null => "none",
+        { FrequencyHz: { } frequencyHz } => $"{anchor.Stem.Value} at {ParameterName.Write(frequencyHz)} Hz",
+        _ => anchor.Stem.Value,
+    };
+
+    private static string Remarks(StemEntry stem)
+    {
+        var remarks = new List<string>();
+        if (stem.Muted)
+            remarks.Add("muted");
+        if (stem.GainDb != 0)
+            remarks.Add($"{ParameterName.Write(stem.GainDb)} dB");
+        if (stem.StartMs != 0)
+            remarks.Add($"starts at {ParameterName.Write(stem.StartMs)} ms");
+        return remarks.Count == 0 ? "" : $" ({string.Join(", ", remarks)})";
+    }
+}

@@ -1,0 +1,47 @@
+using RenderGraph.Cli.Console;
+using RenderGraph.Graph.Diagnostics;
+using RenderGraph.Graph.Document;
+using RenderGraph.Graph.Planning;
+using RenderGraph.Graph.Validation;
+
+namespace RenderGraph.Cli.Commands;
+
+/// <summary>A graph that has been read, checked against its stems and planned: what <c>render</c>, <c>check</c> and <c>plan</c> begin with.</summary>
+/// <param name="Diagnostics">Only warnings, if there is a graph.</param>
+internal sealed record OpenGraph(LoadedGraph Loaded, RenderPlan Plan, DiagnosticList Diagnostics)
+{
+    /// <summary>Opens a graph and runs <paramref name="use"/> on it; a faulty one is told about instead.</summary>
+    public static int Use(
+        CommandSetting setting, string graphPath, string? outFolder, string? only, string? partName, bool asJson, Func<OpenGraph, int> use)
+    {
+        var diagnostics = new DiagnosticList();
+        using var loaded = LoadedGraph.Load(graphPath, outFolder, only, setting.Catalog, setting.Files, diagnostics, partName);
+        diagnostics.WriteTo(setting.Terminal.Error);
+        if (loaded is null || diagnostics.HasErrors)
+        {
+            if (asJson)
+                WriteRefusal(setting.Terminal, diagnostics);
+            return ExitCode.Of(diagnostics);
+        }
+
+        return use(new(loaded, PlanOf(loaded, loaded.Document), diagnostics));
+    }
+
+    /// <summary>The plan of a graph that has been loaded, or of a variation on it.</summary>
+    public static RenderPlan PlanOf(LoadedGraph loaded, GraphDocument document) =>
+        Planner.Plan(document, loaded.Stems.Formats, loaded.SampleRateHz);
+
+    /// <summary>What there is to say in JSON when nothing was done.</summary>
+    public static void WriteRefusal(Terminal terminal, DiagnosticList diagnostics) =>
+        StrictJson.WriteObject(terminal.Out, json =>
+        {
+            json.WriteBoolean("ok", false);
+            json.WriteFindings(diagnostics);
+        });
+
+    /// <summary>The latest path's: how far the engine's work lies behind the stems before outputs are moved back to the song's start.</summary>
+    public int LatencyFrames => Plan.Writes.Select(write => write.LatencyFrames).DefaultIfEmpty(0).Max();
+
+    /// <summary>The song's name, or the graph's file.</summary>
+    public string Title => Loaded.Document.Title ?? Path.GetFileName(Loaded.Document.File);
+}

@@ -1,0 +1,81 @@
+using System.CommandLine;
+using System.CommandLine.Parsing;
+using System.Globalization;
+using RenderGraph.Cli.Console;
+using RenderGraph.Graph.Diagnostics;
+
+namespace RenderGraph.Cli.Commands;
+
+/// <summary>Arguments and options that several commands share, each with its own reading, so that a value never depends on the machine's culture.</summary>
+internal static class Options
+{
+    public static Argument<string> Graph() => new("GRAPH") { Description = "The graph file: JSON, see graphs/README.md." };
+
+    public static Option<bool> Json() => new("--json") { Description = "Print strict JSON instead of text." };
+
+    public static Option<string?> Folder(string name, string description) => new(name)
+    {
+        Description = description,
+        HelpName = "DIR",
+        CustomParser = result => NotEmpty(result, name),
+    };
+
+    public static Option<string?> Text(string name, string helpName, string description) => new(name)
+    {
+        Description = description,
+        HelpName = helpName,
+        CustomParser = result => NotEmpty(result, name),
+    };
+
+    public static Option<double?> Time(string name, string description) => new(name)
+    {
+        Description = description,
+        HelpName = "T",
+        CustomParser = result =>
+        {
+            var text = result.Tokens[0].Value;
+            if (SongTime.Parse(text) is { } seconds)
+                return seconds;
+            result.AddError($"{name} is \"{text}\", but a time was wanted: {SongTime.Wanted}.");
+            return null;
+        },
+    };
+
+    public static Option<int?> Count(string name, int least, int most, string description) => new(name)
+    {
+        Description = description,
+        HelpName = "N",
+        CustomParser = result =>
+        {
+            var text = result.Tokens[0].Value;
+            if (int.TryParse(text, NumberStyles.None, CultureInfo.InvariantCulture, out var count) && count >= least && count <= most)
+                return count;
+            result.AddError(string.Create(CultureInfo.InvariantCulture, $"{name} is \"{text}\", but a whole number from {least} to {most} was wanted."));
+            return null;
+        },
+    };
+
+    public static Option<string?> OneOf(string name, IReadOnlyList<string> choices, string description) => new(name)
+    {
+        Description = description,
+        HelpName = string.Join("|", choices),
+        CustomParser = result =>
+        {
+            var text = result.Tokens[0].Value;
+            if (choices.Contains(text))
+                return text;
+            var near = NearestName.Of(text, choices);
+            result.AddError($"{name} is \"{text}\", but one of {string.Join(", ", choices)} was wanted.{(near is null ? "" : $" Did you mean {near}?")}");
+            return null;
+        },
+    };
+
+    private static string? NotEmpty(ArgumentResult result, string name)
+    {
+        var text = result.Tokens[0].Value;
+        if (text.Length > 0)
+            return text;
+        result.AddError($"{name} is empty. Leave it out, or give it a value.");
+        return null;
+    }
+}

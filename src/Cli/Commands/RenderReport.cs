@@ -1,0 +1,122 @@
+using System.Text.Json;
+using RenderGraph.Cli.Console;
+using RenderGraph.Graph.Contracts;
+using RenderGraph.Graph.Diagnostics;
+using RenderGraph.Graph.Rendering;
+
+namespace RenderGraph.Cli.Commands;
+
+/// <summary>What a render tells: files, findings of the nodes, and the rules by which levels and lengths came about.</summary>
+internal sealed class RenderReport(OpenGraph open, RenderResult result, RenderOptions options)
+{
+    private int RateHz => result.SampleRateHz;
+
+    /// <summary>Writes text or JSON.</summary>
+    public void WriteTo(Terminal terminal, bool asJson)
+    {
+        foreach (var output in result.Outputs.Where(output => output.Summary.ClippedSamples > 0))
+        {
+            var clipped = Clipped(output);
+            open.Diagnostics.Add(clipped);
+            terminal.Error.WriteLine(clipped.ToString());
+        }
+
+        if (asJson)
+            StrictJson.WriteObject(terminal.Out, WriteJson);
+        else
+            WriteText(terminal);
+    }
+
+    private void WriteText(Terminal terminal)
+    {
+        var (writer, width) = (terminal.Out, terminal.WidthColumns);
+        writer.WriteLine(open.Title + PartText());
+        writer.WriteLine();
+
+        var files = new TextTable("wrote", ">length", ">peak", ">clipped", "as");
+        foreach (var output in result.Outputs)
+        {
+            files.Add(
+                Say.Path(output.Path), Say.Length(output.Summary.Frames, RateHz), Say.Level(output.Summary.PeakAmplitude),
+                Say.Whole(output.Summary.ClippedSamples), $"{Say.Channels(output.Channels)} {Say.Encoding(output.Encoding)}, {output.Summary.Container}");
+        }
+
+        files.WriteTo(writer, width);
+
+        var found = new TextTable("node", "is", "found");
+        foreach (var node in result.Nodes)
+            found.Add(node.Node, node.Type, string.Join(", ", node.Figures.Select(figure => $"{figure.Name} {Say.Figure(figure.Value)}")));
+        writer.WriteLine();
+        found.WriteTo(writer, width);
+        if (result.Nodes.Count > 0)
+            writer.WriteLine();
+
+        writer.WriteLine("  rules");
+        foreach (var (_, rule) in Rules())
+            writer.WriteMarked("- ", rule, width, indent: 2);
+    }
+
+    private void WriteJson(Utf8JsonWriter json)
+    {
+        json.WriteBoolean("ok", true);
+        json.WriteText("title", open.Loaded.Document.Title);
+        json.WriteNumber("sampleRateHz", RateHz);
+        json.WriteNumber("latencyFrames", open.LatencyFrames);
+        json.WriteFinite("fromSeconds", options.FromSeconds);
+        json.WriteFinite("toSeconds", options.ToSeconds);
+        json.WriteObjects("outputs", result.Outputs, output =>
+        {
+            json.WriteString("name", output.Output);
+            json.WriteString("file", output.Path);
+            json.WriteNumber("channels", output.Channels);
+            json.WriteString("encoding", Say.Encoding(output.Encoding));
+            json.WriteString("container", output.Summary.Container);
+            json.WriteNumber("lengthFrames", output.Summary.Frames);
+            json.WriteFinite("peakDbfs", Say.LevelDbfs(output.Summary.PeakAmplitude));
+            json.WriteNumber("clippedSamples", output.Summary.ClippedSamples);
+        });
+        json.WriteObjects("nodes", result.Nodes, node =>
+        {
+            json.WriteString("name", node.Node);
+            json.WriteString("type", node.Type);
+            json.WriteStartObject("figures");
+            foreach (var figure in node.Figures)
+                json.WriteFinite(figure.Name, figure.Value);
+            json.WriteEndObject();
+        });
+        json.WriteStartObject("rules");
+        foreach (var (name, rule) in Rules())
+            json.WriteString(name, rule);
+        json.WriteEndObject();
+        json.WriteFindings(open.Diagnostics);
+    }
+
+    private IEnumerable<(string Name, string Rule)> Rules()
+    {
+        yield return ("channels", "Mono goes into stereo at unity on both sides; stereo goes into mono as half of left plus right.");
+        yield return ("length", "An output starts with the song and ends with its last stem, its own tailMs later if it asks for one.");
+        yield return ("latency", open.LatencyFrames == 0
+            ? "No node needs to look ahead: latency is 0 frames."
+            : $"Paths are aligned inside; the latency of {Say.Latency(open.LatencyFrames, RateHz)} is taken out of every output.");
+        yield return ("level", "Nothing is normalised: every output keeps the level that the graph gives it.");
+        if (result.Outputs.Any(output => output.Encoding != SampleEncoding.Float32))
+            yield return ("dither", "Integer files are dithered (triangular, seeded by the output's name): the same graph and stems give the same bytes.");
+        if (options is not { FromSeconds: null, ToSeconds: null })
+            yield return ("part", "A part is the same samples as that part of the whole render; everything before it was worked through to get there.");
+    }
+
+    private string PartText() => options is { FromSeconds: null, ToSeconds: null }
+        ? ""
+        : $", from {SongTime.Write(options.FromSeconds ?? 0)} {(options.ToSeconds is { } to ? $"to {SongTime.Write(to)}" : "to the end")}";
+
+    private static Diagnostic Clipped(RenderedOutput output) => new(
+        DiagnosticCode.Clipped, Say.Path(output.Path), default,
+        $"output \"{output.Output}\" reaches {Say.Level(output.Summary.PeakAmplitude)}, and {Say.Whole(output.Summary.ClippedSamples)} of its samples were held at full scale",
+        output.Summary.PeakAmplitude > 1
+            ? $"Turn what goes into it down by {Say.Decimal(RoundUp(Say.LevelDbfs(output.Summary.PeakAmplitude)!.Value))} dB with a gain node, or write float32"
+            : "Turn what goes into it down a little, or write float32",
+        Severity.Warning);
+
+    /// <summary>The next tenth of a decibel that is certainly enough.</summary>
+    private static double RoundUp(double levelDb) => (Math.Floor(levelDb * 10) + 1) / 10;
+}
