@@ -1,5 +1,7 @@
 using System.CommandLine;
 using System.CommandLine.Parsing;
+using RenderGraph.Cli.Commands;
+using RenderGraph.Cli.Console;
 using RenderGraph.Graph.Diagnostics;
 
 namespace RenderGraph.Cli;
@@ -18,7 +20,7 @@ internal static class UsageFault
         {
             var written = parsed.UnmatchedTokens[0];
             var (kind, known) = written.StartsWith('-')
-                ? ("option", Options(command))
+                ? ("option", Names(command))
                 : isRoot ? ("command", command.Subcommands.Select(sub => sub.Name)) : ("further argument", []);
             var near = NearestName.Of(written, known);
             return $"{name}: there is no {kind} \"{written}\". {(near is null ? $"See {name} --help." : $"Did you mean {near}?")}";
@@ -27,22 +29,27 @@ internal static class UsageFault
         var missing = command.Arguments.FirstOrDefault(argument =>
             argument.Arity.MinimumNumberOfValues > 0 && parsed.GetResult(argument) is not { Tokens.Count: > 0 });
         if (missing is not null)
-            return $"{name}: {missing.Name} is missing: {Lower(missing.Description)}. Try: {name} {Example(missing)}";
+            return $"{name}: {missing.Name} is missing. Try: {name} {(missing.Name == Options.GraphName ? "song.json" : missing.Name)}";
 
         var fault = parsed.Errors[0];
         return fault.SymbolResult switch
         {
-            OptionResult { Tokens.Count: 0 } option => $"{name}: {option.Option.Name} needs a value: {Lower(option.Option.Description)}.",
+            OptionResult { Tokens.Count: 0 } option => $"{name}: {option.Option.Name} needs a value: {Wanted(option.Option.HelpName)}.",
             OptionResult { Tokens.Count: > 1 } option => $"{name}: {option.Option.Name} is given twice. Leave one out.",
             _ => $"{name}: {fault.Message}",
         };
     }
 
-    private static IEnumerable<string> Options(Command command) =>
+    private static IEnumerable<string> Names(Command command) =>
         command.Options.SelectMany(option => option.Aliases.Append(option.Name)).Append("--help").Append("--version").Distinct();
 
-    private static string Lower(string? sentence) =>
-        string.IsNullOrEmpty(sentence) ? "" : (char.ToLowerInvariant(sentence[0]) + sentence[1..]).TrimEnd('.');
-
-    private static string Example(Argument argument) => argument.Name == "GRAPH" ? "song.json" : argument.Name;
+    private static string Wanted(string? helpName) => helpName switch
+    {
+        Options.FolderName => "a folder",
+        Options.TimeName => SongTime.Wanted,
+        Options.CountName => "a whole number",
+        Options.NodeName => "the name of a stem, a node or a step",
+        { } choices => choices.Replace("|", ", ", StringComparison.Ordinal),
+        null => "a value",
+    };
 }

@@ -9,14 +9,17 @@ namespace RenderGraph.Cli.Commands;
 /// <summary>Arguments and options that several commands share, each with its own reading, so that a value never depends on the machine's culture.</summary>
 internal static class Options
 {
-    public static Argument<string> Graph() => new("GRAPH") { Description = "The graph file: JSON, see graphs/README.md." };
+    /// <summary>What stands for a value in help; <see cref="UsageFault"/> knows what each of them is.</summary>
+    public const string GraphName = "GRAPH", FolderName = "DIR", TimeName = "T", CountName = "N", NodeName = "NAME";
+
+    public static Argument<string> Graph() => new(GraphName) { Description = "The graph file: JSON, see graphs/README.md." };
 
     public static Option<bool> Json() => new("--json") { Description = "Print strict JSON instead of text." };
 
     public static Option<string?> Folder(string name, string description) => new(name)
     {
         Description = description,
-        HelpName = "DIR",
+        HelpName = FolderName,
         CustomParser = result => NotEmpty(result, name),
     };
 
@@ -30,7 +33,7 @@ internal static class Options
     public static Option<double?> Time(string name, string description) => new(name)
     {
         Description = description,
-        HelpName = "T",
+        HelpName = TimeName,
         CustomParser = result =>
         {
             var text = result.Tokens[0].Value;
@@ -44,7 +47,7 @@ internal static class Options
     public static Option<int?> Count(string name, int least, int most, string description) => new(name)
     {
         Description = description,
-        HelpName = "N",
+        HelpName = CountName,
         CustomParser = result =>
         {
             var text = result.Tokens[0].Value;

@@ -17,7 +17,7 @@ internal static class RenderCommand
         var outFolder = Options.Folder("--out", "Folder of the outputs. Left out: beside the graph.");
         var from = Options.Time("--from", $"Write a part from here on: {SongTime.Wanted}.");
         var to = Options.Time("--to", "Write a part up to here.");
-        var only = Options.Text("--only", "NAME", "Write what one stem, node or step gives instead of the outputs, as NAME.only.wav.");
+        var only = Options.Text("--only", Options.NodeName, "Write what one stem, node or step gives instead of the outputs, as NAME.only.wav.");
         var threads = Options.Count("--threads", 1, MostThreads, "Workers. Left out: one a processor. The bytes do not depend on it.");
         var blockFrames = Options.Count("--block-frames", LeastBlockFrames, MostBlockFrames, "Frames worked on at once. The bytes do not depend on it.");
         var json = Options.Json();
