@@ -28,7 +28,7 @@ public sealed class DemoFixture : IDisposable
 }
 
 [CollectionDefinition(Name)]
-public sealed class DemoCollection : ICollectionFixture<DemoFixture>
+public sealed class UsesTheDemo : ICollectionFixture<DemoFixture>
 {
     public const string Name = "the demo";
 }
