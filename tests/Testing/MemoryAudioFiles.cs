@@ -7,6 +7,7 @@ namespace RenderGraph.Testing;
 public sealed class MemoryAudioFiles : IAudioFiles
 {
     private readonly Dictionary<string, (int SampleRateHz, Signal Samples)> _stems = new(StringComparer.Ordinal);
+    private readonly Dictionary<string, (DiagnosticCode Code, Severity Severity, string Sentence, string Remedy)> _faults = new(StringComparer.Ordinal);
 
     /// <summary>What has been committed, by full path.</summary>
     public Dictionary<string, Signal> Outputs { get; } = new(StringComparer.Ordinal);
@@ -24,11 +25,25 @@ public sealed class MemoryAudioFiles : IAudioFiles
         return this;
     }
 
+    /// <summary>Lets a stem be at fault; with a warning it is read all the same.</summary>
+    public MemoryAudioFiles WithFault(string path, DiagnosticCode code, string sentence, string remedy, Severity severity = Severity.Error)
+    {
+        _faults[path] = (code, severity, sentence, remedy);
+        return this;
+    }
+
     public IStemReader? OpenStem(string path, double gainDb, StemReport report)
     {
+        if (_faults.TryGetValue(path, out var fault))
+        {
+            report(fault.Code, fault.Severity, fault.Sentence, fault.Remedy);
+            if (fault.Severity == Severity.Error)
+                return null;
+        }
+
         if (_stems.TryGetValue(path, out var stem))
             return new Reader(this, path, stem.SampleRateHz, stem.Samples, Math.Pow(10, gainDb / 20));
-        report(DiagnosticCode.StemMissing, Severity.Error, $"there is no file {path}", "Correct the path, or export the stem");
+        report(DiagnosticCode.StemMissing, Severity.Error, "there is no such file", "Check its name and folder");
         return null;
     }
 

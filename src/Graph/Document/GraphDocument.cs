@@ -86,7 +86,9 @@ public sealed record NodeEntry(
     public INode CreateNode(GraphDocument document, int sampleRateHz)
     {
         var faults = new DiagnosticList();
-        var node = Type.Create(new DocumentParameters(this, document, sampleRateHz, faults));
+        var parameters = new DocumentParameters(this, document, sampleRateHz, faults);
+        var node = Type.Create(parameters);
+        parameters.ReportKeys();
         return faults.HasErrors ? throw new InvalidOperationException(faults.InOrder[0].ToString()) : node;
     }
 }

@@ -60,7 +60,7 @@ public sealed class GraphReader
         var stemPlaces = stems.ToDictionary(stem => stem.Id, stem => stem.At);
         var nodes = Section(graph, "nodes").Where(member => IsNewName(graph, member, stemPlaces)).Select(nodeReader.Read).OfType<NodeEntry>().ToList();
         var outputs = Section(graph, "outputs").Select(member => ReadOutput(graph, member)).OfType<OutputEntry>().ToList();
-        graph.ReportUnknownKeys();
+        graph.ReportKeys();
         return new(_file, title, tempoBpm, sampleRateHz, stems, anchor, nodes, outputs)
         {
             LeftOut = _leftOut,
@@ -144,7 +144,7 @@ public sealed class GraphReader
         var gainDb = stem.Number("gainDb", Connection.MinGainDb, Connection.MaxGainDb) ?? 0;
         var isMuted = stem.Flag("muted") ?? false;
         var startMs = stem.Number("startMs", -600_000, 3_600_000) ?? 0;
-        stem.ReportUnknownKeys();
+        stem.ReportKeys();
         if (path is { } found)
             return new(member.Name, member.At, found, gainDb, isMuted, startMs);
         _leftOut.Add(member.Name);
@@ -162,7 +162,7 @@ public sealed class GraphReader
                 var stem = anchor.Text("stem", "the name of a stem", "\"kick\"", isRequired: true);
                 var frequency = anchor.Find("frequencyHz");
                 var frequencyHz = frequency is null ? null : AnchorFrequencyHz(anchor, frequency);
-                anchor.ReportUnknownKeys();
+                anchor.ReportKeys();
                 return new(stem ?? new("", body.At), frequencyHz, body.At, IsFrequencyRefused: frequency is not null && frequencyHz is null);
             case var other:
                 graph.Report(
@@ -202,7 +202,7 @@ public sealed class GraphReader
             : SampleEncoding.Pcm24;
         int? channels = output.Word("channels", ["mono", "stereo"]) switch { "mono" => 1, "stereo" => 2, _ => null };
         var tailMs = output.Number("tailMs", 0, 60_000) ?? 0;
-        output.ReportUnknownKeys();
+        output.ReportKeys();
         if (from is { } source && file is { } target)
             return new(member.Name, member.At, source, target, encoding, channels, tailMs);
         _hasFaultyOutputs = true;

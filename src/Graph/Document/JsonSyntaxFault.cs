@@ -28,7 +28,7 @@ internal static class JsonSyntaxFault
             if (text[at] is (byte)'}' or (byte)']')
                 return WrongEnd(text, at, open!.Value, places);
             if (text[at] != ',')
-                return MissingComma(text, at);
+                return MissingComma(text, at, previous);
             var comma = at;
             if (!TrySkipBlank(text, comma + 1, out at))
                 return new(at, "this comment is never closed", "Close it with */, or begin it with // if it is one line");
@@ -62,8 +62,10 @@ internal static class JsonSyntaxFault
         return new(start, $"{whole},{decimals} is written with a decimal comma, but JSON wants a full stop", $"Did you mean {whole}.{decimals}?");
     }
 
-    private static SyntaxFinding MissingComma(ReadOnlySpan<byte> text, int at)
+    private static SyntaxFinding MissingComma(ReadOnlySpan<byte> text, int at, JsonTokenType previous)
     {
+        if (previous == JsonTokenType.Number && IsWordByte(text[at]))
+            return new(at, $"{Word(text, at)} stands after a number", "Write the number alone: its unit is already in the key's name");
         if (text[at] == ':')
             return new(at, "a colon stands here, but one value has just ended", "Put a comma and a key in double quotes before the colon");
         return text[at] is (byte)'"' or (byte)'{' or (byte)'[' or (byte)'-' || char.IsAsciiLetterOrDigit((char)text[at])
@@ -104,7 +106,7 @@ internal static class JsonSyntaxFault
         if (Quotes(text, at) is { } quotes)
             return quotes;
         if (first is (byte)'-' or (byte)'+' or (byte)'.' || char.IsAsciiLetterOrDigit((char)first))
-            return WrongWord(Word(text, at), at);
+            return WrongWord(Words(text, at), at);
         return Unexpected(text, at, "a value");
     }
 
@@ -165,6 +167,13 @@ internal static class JsonSyntaxFault
         var end = at;
         while (end < text.Length && IsWordByte(text[end])) end++;
         return Shown.Short(Text(text[at..Math.Max(end, at + 1)]));
+    }
+
+    /// <summary>From here to the next comma, bracket or end of line.</summary>
+    private static string Words(ReadOnlySpan<byte> text, int at)
+    {
+        var length = text[at..].IndexOfAny(",]}\r\n"u8);
+        return Text(length < 0 ? text[at..] : text.Slice(at, length)).Trim();
     }
 
     private static bool IsWordByte(byte unit) => char.IsAsciiLetterOrDigit((char)unit) || unit is (byte)'_' or (byte)'+' or (byte)'-' or (byte)'.' or (byte)'$';

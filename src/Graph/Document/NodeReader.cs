@@ -41,20 +41,23 @@ internal sealed class NodeReader(ObjectReader graph, NodeCatalog catalog, Anchor
                 ReadPort(node, port, inputs);
         }
 
-        IReadOnlyList<NodeEntry> steps = [];
+        // What stands here besides is the node's own to say, but for a chain, which asks for nothing more.
+        var steps = type.IsChain ? ReadSteps(id, node) : [];
         if (type.IsChain)
-        {
-            steps = ReadSteps(id, node);
-            node.ReportUnknownKeys();
-        }
-
+            node.ReportKeys();
+        else
+            node.ReportMissingKeys();
         return new(id, at, type, isBypassed, inputs, body, steps);
     }
 
     private NodeType? ReadType(ObjectReader node)
     {
         if (node.Text("type", "the name of a node type", "\"highPass\"", isRequired: true) is not { } written)
+        {
+            node.ReportMissingKeys();
             return null;
+        }
+
         if (catalog.Find(written.Value) is { } type)
             return type;
         var known = catalog.Types.Select(candidate => candidate.Name).ToList();
@@ -139,7 +142,7 @@ internal sealed class NodeReader(ObjectReader graph, NodeCatalog catalog, Anchor
                 }
 
                 var gainDb = gain is null || !port.IsMany ? 0 : input.NumberOf("gainDb", gain, Connection.MinGainDb, Connection.MaxGainDb, "a number") ?? 0;
-                input.ReportUnknownKeys();
+                input.ReportKeys();
                 return from is { } name ? new(name.Value, gainDb, name.At) : null;
             default:
                 node.ReportWrongType(port.Name, value, port.IsMany ? "a name, or a list of names" : "a name", "Write the name of a stem, a node or a step, in double quotes");

@@ -9,7 +9,8 @@ internal static class NumberFault
     /// <summary>The remedy for a number out of bounds: its sign or its unit mistaken, else the nearest bound.</summary>
     public static string Nearest(string name, double value, double min, double max)
     {
-        if (value != 0 && -value >= min && -value <= max)
+        // Where both signs are allowed, the sign is no mistake.
+        if ((min >= 0 || max <= 0) && value != 0 && -value >= min && -value <= max)
             return $"Did you mean {ParameterName.Write(-value)}?";
         if (name.EndsWith("Hz", StringComparison.Ordinal) && value > 0 && value < min && value * 1000 >= min && value * 1000 <= max)
             return $"Hz are wanted, not kHz: did you mean {ParameterName.Write(Math.Round(value * 1000, 3))}?";

@@ -12,6 +12,10 @@ namespace RenderGraph.Graph.Document;
 internal sealed class ObjectReader(JsonObject body, string subject, TextPosition at, string file, DiagnosticList diagnostics)
 {
     private readonly List<string> _asked = [];
+    private readonly List<(string Name, string Wanted)> _missing = [];
+
+    /// <summary>Whether a fault has been noted here.</summary>
+    public bool HasFault { get; private set; }
 
     /// <summary>What sentences call the owner.</summary>
     public string Subject => subject;
@@ -20,7 +24,11 @@ internal sealed class ObjectReader(JsonObject body, string subject, TextPosition
     public TextPosition At => at;
 
     /// <summary>Notes a fault; neither text has a full stop at its end.</summary>
-    public void Report(DiagnosticCode code, TextPosition place, string sentence, string remedy) => diagnostics.Add(new(code, file, place, sentence, remedy));
+    public void Report(DiagnosticCode code, TextPosition place, string sentence, string remedy)
+    {
+        HasFault = true;
+        diagnostics.Add(new(code, file, place, sentence, remedy));
+    }
 
     /// <summary>Another object of the same file.</summary>
     public ObjectReader Inner(JsonObject inner, string innerSubject, TextPosition innerAt) => new(inner, innerSubject, innerAt, file, diagnostics);
@@ -32,13 +40,17 @@ internal sealed class ObjectReader(JsonObject body, string subject, TextPosition
         return body.Find(name)?.Value;
     }
 
-    /// <summary>Says that a key must be there. <paramref name="wanted"/> is what to write: <c>"in": the name of a stem</c>.</summary>
-    public void ReportMissing(string name, string wanted) =>
-        Report(DiagnosticCode.MissingKey, at, $"{subject} has no {name}, but it must be given", $"Add {wanted}");
+    /// <summary>Says, together with the unknown keys, that a key must be there: a misspelled key is one fault, not two.</summary>
+    /// <param name="wanted">What to add: <c>"in", the name of a stem</c>.</param>
+    public void ReportMissing(string name, string wanted)
+    {
+        HasFault = true;
+        _missing.Add((name, wanted));
+    }
 
     /// <summary>Says that a value is of another JSON type.</summary>
     public void ReportWrongType(string name, JsonValue value, string wanted, string remedy) =>
-        Report(DiagnosticCode.WrongType, value.At, $"{subject} asks for {name} {Shown.Value(value)}, but it must be {wanted}", remedy);
+        Report(DiagnosticCode.WrongType, value.At, $"{subject}: \"{name}\" is {Shown.Value(value)}, but it must be {wanted}", remedy);
 
     /// <summary>A text. <paramref name="wanted"/> completes "it must be".</summary>
     public Located<string>? Text(string name, string wanted, string example, bool isRequired = false)
@@ -139,17 +151,30 @@ internal sealed class ObjectReader(JsonObject body, string subject, TextPosition
         return null;
     }
 
-    /// <summary>Says of every key that nobody asked for that it is unknown.</summary>
+    /// <summary>Once everything has been asked for: says of every key that nobody asked for that it is unknown, and what is missing.</summary>
     /// <param name="hidden">Keys asked for only to explain them, not to be offered.</param>
-    public void ReportUnknownKeys(params IReadOnlyList<string> hidden)
+    public void ReportKeys(params IReadOnlyList<string> hidden)
     {
         var known = _asked.Except(hidden).Distinct().ToList();
+        var free = known.Where(name => body.Find(name) is null).ToList();
         foreach (var member in body.Members.Where(member => !_asked.Contains(member.Name)))
         {
+            var near = NearestName.Of(member.Name, free);
+            _missing.RemoveAll(missing => missing.Name == near);
             Report(
                 DiagnosticCode.UnknownKey, member.At, $"{subject} has a key \"{Shown.Short(member.Name)}\" that nothing reads",
-                NearestName.Of(member.Name, known) is { } near ? $"Did you mean \"{near}\"?" : $"Remove it; what may stand here is {Shown.Names(known)}");
+                near is not null ? $"Did you mean \"{near}\"?" : $"Remove it; what may stand here is {Shown.Names(known)}");
         }
+
+        ReportMissingKeys();
+    }
+
+    /// <summary>Says what is missing, where others see to the keys that are unknown.</summary>
+    public void ReportMissingKeys()
+    {
+        foreach (var (name, wanted) in _missing)
+            Report(DiagnosticCode.MissingKey, at, $"{subject} has no \"{name}\", but it must be given", $"Add {wanted}");
+        _missing.Clear();
     }
 
     private double? Missing(string name, string wanted, bool isRequired)

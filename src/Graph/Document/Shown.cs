@@ -17,8 +17,12 @@ internal static class Shown
             : text;
     }
 
-    /// <summary>A path in full, since its end says most; control characters are written as escapes.</summary>
-    public static string Path(string path) => path.Any(char.IsControl) || path.Length > 260 ? Short(path) : path;
+    /// <summary>A stem or an output and its file: <c>stem "kick" (stems/kick.wav)</c>. The path is in full, since its end says most.</summary>
+    public static string WithFile(string kind, string id, string path)
+    {
+        var shown = path.Any(char.IsControl) || path.Length > 260 ? Short(path) : path;
+        return $"{kind} \"{Short(id)}\"{(shown.Length > 0 ? $" ({shown})" : "")}";
+    }
 
     /// <summary>A value as the person wrote it; of an object or a list, what it is.</summary>
     public static string Value(JsonValue value) => value switch

@@ -18,19 +18,23 @@ public sealed class DocumentParameters : IParameterSource
     {
         _body = new(entry.Body, entry.Subject, entry.At, document.File, diagnostics);
         (_anchor, _sampleRateHz, _isStep) = (document.Anchor, sampleRateHz, entry.IsStep);
-        foreach (var name in entry.Type.Ports.Select(port => port.Name).Concat(["type", "bypass"]))
+        foreach (var name in (string[])["type", .. entry.Type.Ports.Select(port => port.Name), "bypass"])
             _body.Find(name);
     }
 
-    /// <summary>Once a node has asked for all it takes: notes every key that it did not ask for.</summary>
-    public void ReportUnknownKeys() => _body.ReportUnknownKeys(hidden: _isStep ? ["in"] : []);
+    /// <summary>Once a node has asked for all it takes: notes every key that it did not ask for, and each that it asked for in vain.</summary>
+    public void ReportKeys() => _body.ReportKeys(hidden: _isStep ? ["in"] : []);
 
     /// <inheritdoc/>
     public double Number(string name, double min, double max, double? otherwise, string about) =>
         _body.Number(ParameterName.InGraph(name), min, max, isRequired: otherwise is null) ?? otherwise ?? min;
 
     /// <inheritdoc/>
-    public double? OptionalNumber(string name, double min, double max, string about) => _body.Number(ParameterName.InGraph(name), min, max);
+    public double? OptionalNumber(string name, double min, double max, string about)
+    {
+        var key = ParameterName.InGraph(name);
+        return _body.Find(key) is { } value ? _body.NumberOf(key, value, min, max, "a number") ?? min : null;
+    }
 
     /// <inheritdoc/>
     public double FrequencyHz(string name, double min, double max, double? otherwise, string about)
@@ -48,7 +52,8 @@ public sealed class DocumentParameters : IParameterSource
     public double? OptionalFrequencyHz(string name, double min, double max, string about)
     {
         var key = ParameterName.InGraph(name);
-        return Frequency(key, _body.Find(key), min, max);
+        var value = _body.Find(key);
+        return value is null ? null : Frequency(key, value, min, max) ?? min;
     }
 
     /// <inheritdoc/>
@@ -89,6 +94,9 @@ public sealed class DocumentParameters : IParameterSource
     /// <inheritdoc/>
     public void Refuse(string name, string sentence, string remedy)
     {
+        // A value that was answered in the stead of a faulty one contradicts nothing that the person wrote.
+        if (_body.HasFault)
+            return;
         var place = _body.Find(ParameterName.InGraph(name))?.At ?? _body.At;
         _body.Report(DiagnosticCode.Contradiction, place, $"{_body.Subject}: {sentence}", remedy);
     }

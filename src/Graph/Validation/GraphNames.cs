@@ -17,8 +17,8 @@ internal sealed class GraphNames
             _nodes.TryAdd(node.Id, node);
     }
 
-    /// <summary>All of them: stems, then nodes and steps.</summary>
-    public IEnumerable<string> All => _stems.Concat(_nodes.Keys);
+    /// <summary>All of them: stems, nodes and steps, those at fault among them.</summary>
+    public IEnumerable<string> All => _stems.Concat(_nodes.Keys).Concat(_document.LeftOut).Distinct();
 
     public bool IsStem(string name) => _stems.Contains(name);
 

@@ -21,8 +21,8 @@ internal static class NoCycleRule
                 ? string.Join(" -> ", ring.Append(ring[0]))
                 : $"{string.Join(" -> ", ring.Take(ShownLimit - 2))} -> ({ring.Count - ShownLimit + 1} more) -> {ring[^1]} -> {ring[0]}";
             diagnostics.Add(new(
-                DiagnosticCode.Cycle, document.File, at, $"a signal runs in a ring: {shown}, but each must come from stems alone",
-                $"Take \"{ring[0]}\" or another of them from a signal outside the ring"));
+                DiagnosticCode.Cycle, document.File, at, $"signals run in a ring, {shown}, but they must run one way",
+                ring.Count == 1 ? $"Let \"{ring[0]}\" take from another signal" : "Let one of these take from a signal outside the ring"));
         }
     }
 

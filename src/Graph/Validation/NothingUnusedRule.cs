@@ -12,7 +12,8 @@ internal static class NothingUnusedRule
         foreach (var node in document.Nodes)
             givers[node.Id] = [.. node.Steps.Prepend(node).SelectMany(part => part.Inputs).OfType<Connection>().Select(input => Owner(input.From))];
         var wanted = document.Outputs.Select(output => Owner(output.From.Value)).ToList();
-        if (!document.IsWhole || wanted.Count == 0 || !givers.Values.SelectMany(list => list).Concat(wanted).All(names.IsKnown))
+        var hasGap = document.NodesAndSteps.Any(node => node.Inputs.Count < node.Type.Ports.Count || node.Inputs.Skip(node.IsStep ? 1 : 0).Contains(null));
+        if (!document.IsWhole || hasGap || wanted.Count == 0 || !givers.Values.SelectMany(list => list).Concat(wanted).All(names.IsKnown))
             return;
 
         var reached = new HashSet<string>(StringComparer.Ordinal);

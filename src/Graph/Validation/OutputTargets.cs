@@ -23,14 +23,12 @@ public static class OutputTargets
             return targets;
         }
 
-        var inputs = new Dictionary<string, (string Name, string Path)> { [PhysicalPath.Key(graphPath)] = ("the graph itself", graphPath) };
+        var inputs = new TakenFiles();
+        inputs.Add("the graph itself", graphPath);
         foreach (var stem in document.Stems.Where(stem => StemPath.Fault(stem.File.Value) is null))
-        {
-            var path = Path.GetFullPath(Path.Combine(Path.GetDirectoryName(graphPath)!, stem.File.Value));
-            inputs.TryAdd(PhysicalPath.Key(path), ($"stem \"{stem.Id}\" ({Shown.Path(stem.File.Value)})", path));
-        }
+            inputs.Add(Shown.WithFile("stem", stem.Id, stem.File.Value), Path.GetFullPath(Path.Combine(Path.GetDirectoryName(graphPath)!, stem.File.Value)));
 
-        var taken = new Dictionary<string, (string Name, string Path)>();
+        var taken = new TakenFiles();
         foreach (var output in document.Outputs)
         {
             if (Resolve(document, output, outFolder, inputs, taken, diagnostics) is { } path)
@@ -41,10 +39,9 @@ public static class OutputTargets
     }
 
     private static string? Resolve(
-        GraphDocument document, OutputEntry output, string outFolder, Dictionary<string, (string Name, string Path)> inputs,
-        Dictionary<string, (string Name, string Path)> taken, DiagnosticList diagnostics)
+        GraphDocument document, OutputEntry output, string outFolder, TakenFiles inputs, TakenFiles taken, DiagnosticList diagnostics)
     {
-        var subject = $"output \"{output.Id}\" ({Shown.Path(output.File.Value)})";
+        var subject = Shown.WithFile("output", output.Id, output.File.Value);
         if (OutputFileName.Fault(output.File.Value) is { } fault)
             return Refuse(DiagnosticCode.BadOutputFile, $"{subject}: {fault.Sentence}", fault.Remedy);
         var path = Path.GetFullPath(Path.Combine(outFolder, output.File.Value));
@@ -56,17 +53,15 @@ public static class OutputTargets
                 return Refuse(DiagnosticCode.BadOutputFile, $"{subject}: {Path.GetFileName(folder)} is a file, so nothing can lie in it", "Choose another folder");
         }
 
-        var key = PhysicalPath.Key(path);
-        if (inputs.TryGetValue(key, out var input))
+        if (inputs.Find(path) is { } input)
         {
             return Refuse(
-                DiagnosticCode.OutputOverInput, $"{subject} would be written over {input.Name}{Why(path, input.Path)}",
-                "Give the output another name, or write into another folder");
+                DiagnosticCode.OutputOverInput, $"{subject} would be written over {input.Name}{input.Why}", "Give the output another name, or write into another folder");
         }
 
-        if (taken.TryGetValue(key, out var other))
-            return Refuse(DiagnosticCode.OutputOverOutput, $"{subject} is the same file as {other.Name}{Why(path, other.Path)}", "Give one of them another name");
-        taken.Add(key, (subject, path));
+        if (taken.Find(path) is { } other)
+            return Refuse(DiagnosticCode.OutputOverOutput, $"{subject} is the same file as {other.Name}{other.Why}", "Give one of them another name");
+        taken.Add(subject, path);
         return path;
 
         string? Refuse(DiagnosticCode code, string sentence, string remedy)
@@ -74,18 +69,5 @@ public static class OutputTargets
             diagnostics.Add(new(code, document.File, output.File.At, sentence, remedy));
             return null;
         }
-    }
-
-    /// <summary>What makes two spellings one file, where that is not plain to see.</summary>
-    private static string Why(string path, string other)
-    {
-        if (path == other)
-            return "";
-        var (physical, physicalOther) = (PhysicalPath.Of(path), PhysicalPath.Of(other));
-        if (physical == physicalOther)
-            return ": a link leads from one to the other";
-        return physical.Normalize() == physicalOther.Normalize()
-            ? ": they differ in how an accented letter is composed, and many systems take that for one file"
-            : ": they differ only in capital letters, and many systems take that for one file";
     }
 }

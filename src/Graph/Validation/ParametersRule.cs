@@ -13,7 +13,7 @@ internal static class ParametersRule
         {
             var parameters = new DocumentParameters(node, document, sampleRateHz, diagnostics);
             node.Type.Create(parameters);
-            parameters.ReportUnknownKeys();
+            parameters.ReportKeys();
         }
     }
 }

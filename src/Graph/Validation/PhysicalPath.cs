@@ -9,11 +9,6 @@ internal static class PhysicalPath
     /// <summary>The full path without links. What does not exist, or may not be looked at, stays as it is.</summary>
     public static string Of(string fullPath) => Of(fullPath, LinkLimit);
 
-    /// <summary>
-    /// The same for all spellings that some system takes for one file: letter case and the two ways to write accented letters do not count.
-    /// </summary>
-    public static string Key(string fullPath) => Of(fullPath).Normalize().ToUpperInvariant();
-
     private static string Of(string fullPath, int linksLeft)
     {
         var path = Path.GetPathRoot(fullPath)!;

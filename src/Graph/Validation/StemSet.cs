@@ -70,8 +70,10 @@ public sealed class StemSet : IDisposable
             code, severity, sentence, code == DiagnosticCode.StemMissing && StemPath.Nearest(written, path) is { } near ? $"Did you mean \"{near}\"?" : remedy));
 
         void Add(DiagnosticCode code, Severity severity, string sentence, string remedy) =>
-            diagnostics.Add(new(code, document.File, stem.File.At, $"stem \"{stem.Id}\" ({Shown.Path(written)}): {sentence}", remedy, severity));
+            diagnostics.Add(new(code, document.File, stem.File.At, $"{Named(stem)}: {sentence}", remedy, severity));
     }
+
+    private static string Named(StemEntry stem) => Shown.WithFile("stem", stem.Id, stem.File.Value);
 
     private static int? CommonRateHz(GraphDocument document, IReadOnlyDictionary<string, StemFormat> formats)
     {
@@ -89,10 +91,10 @@ public sealed class StemSet : IDisposable
                 continue;
             var wanted = document.SampleRateHz is not null
                 ? string.Create(CultureInfo.InvariantCulture, $"the graph asks for {SampleRateHz} Hz")
-                : string.Create(CultureInfo.InvariantCulture, $"stem \"{normal!.Id}\" ({Shown.Path(normal.File.Value)}) has {SampleRateHz} Hz, and all must have one rate");
+                : string.Create(CultureInfo.InvariantCulture, $"{Named(normal!)} has {SampleRateHz} Hz, and all must have one rate");
             diagnostics.Add(new(
                 DiagnosticCode.MixedSampleRates, document.File, stem.File.At,
-                string.Create(CultureInfo.InvariantCulture, $"stem \"{stem.Id}\" ({Shown.Path(stem.File.Value)}) has {format.SampleRateHz} Hz, but {wanted}"),
+                string.Create(CultureInfo.InvariantCulture, $"{Named(stem)} has {format.SampleRateHz} Hz, but {wanted}"),
                 string.Create(CultureInfo.InvariantCulture, $"Export it again at {SampleRateHz} Hz{(document.SampleRateHz is not null ? ", or change sampleRateHz" : "")}")));
         }
     }

@@ -1,0 +1,26 @@
+using RenderGraph.Graph.Contracts;
+using RenderGraph.Graph.Diagnostics;
+using RenderGraph.Testing;
+
+namespace RenderGraph.Graph.Tests.Broken;
+
+/// <summary>The stems of the gallery, good and bad. To begin an output is a fault of the test.</summary>
+internal sealed class GalleryStems(string folder) : IAudioFiles
+{
+    private readonly MemoryAudioFiles _files = new MemoryAudioFiles()
+        .With(Stem(folder, "kick.wav"), Signal.Allocate(1, 100))
+        .With(Stem(folder, "bass.wav"), Signal.Allocate(2, 100))
+        .With(Stem(folder, "short.wav"), Signal.Allocate(1, 100))
+        .With(Stem(folder, "at-44100.wav"), Signal.Allocate(2, 100), 44100)
+        .With(Stem(folder, "at-8000.wav"), Signal.Allocate(1, 100), 8000)
+        .WithFault(Stem(folder, "locked.wav"), DiagnosticCode.StemUnreadable, "it may not be read: permission is missing", "Allow yourself to read the file and its folder")
+        .WithFault(Stem(folder, "text.wav"), DiagnosticCode.StemNotAudio, "it is not a WAV file", "Export the part as a WAV file")
+        .WithFault(Stem(folder, "torn.wav"), DiagnosticCode.StemDamaged, "its header contradicts itself", "Export the part again")
+        .WithFault(Stem(folder, "short.wav"), DiagnosticCode.StemDamaged, "it ends 12 frames early", "Export the part again", Severity.Warning);
+
+    public IStemReader? OpenStem(string path, double gainDb, StemReport report) => _files.OpenStem(path, gainDb, report);
+
+    public IOutputWriter CreateOutput(OutputFormat format) => throw new InvalidOperationException("Loading a graph must write nothing.");
+
+    private static string Stem(string folder, string name) => Path.Combine(folder, "stems", name);
+}
