@@ -12,6 +12,9 @@ public sealed class MemoryAudioFiles : IAudioFiles
     /// <summary>What has been committed, by full path.</summary>
     public Dictionary<string, Signal> Outputs { get; } = new(StringComparer.Ordinal);
 
+    /// <summary>Stems opened and not disposed.</summary>
+    public int OpenStems { get; private set; }
+
     /// <summary>Outputs begun and neither committed nor disposed.</summary>
     public int OpenOutputs { get; private set; }
 
@@ -42,7 +45,11 @@ public sealed class MemoryAudioFiles : IAudioFiles
         }
 
         if (_stems.TryGetValue(path, out var stem))
+        {
+            OpenStems++;
             return new Reader(this, path, stem.SampleRateHz, stem.Samples, Math.Pow(10, gainDb / 20));
+        }
+
         report(DiagnosticCode.StemMissing, Severity.Error, "there is no such file", "Check its name and folder");
         return null;
     }
@@ -66,9 +73,7 @@ public sealed class MemoryAudioFiles : IAudioFiles
             }
         }
 
-        public void Dispose()
-        {
-        }
+        public void Dispose() => files.OpenStems--;
     }
 
     private sealed class Writer : IOutputWriter

@@ -1,0 +1,113 @@
+using System.Text;
+using CsCheck;
+using RenderGraph.Graph.Diagnostics;
+using RenderGraph.Graph.Document;
+using RenderGraph.Graph.Validation;
+using RenderGraph.Nodes;
+using Xunit;
+
+namespace RenderGraph.Graph.Tests.Document;
+
+public class GraphReaderTests
+{
+    /// <summary>A text of objects whose keys may stand in any order, with good and bad parts.</summary>
+    private static readonly (string Key, object Value)[] Song =
+    [
+        ("format", "1"), ("title", "\"Harbour Lights\""), ("tempoBpm", "96"), ("tempo", "96"),
+        ("stems", new (string, object)[]
+        {
+            ("kick", new (string, object)[] { ("file", "\"kick.wav\""), ("gainDb", "-1.5"), ("muted", "true") }),
+            ("bass", new (string, object)[] { ("file", "\"bass.wav\""), ("startMs", "12"), ("gain", "3") }),
+        }),
+        ("anchor", new (string, object)[] { ("stem", "\"kick\""), ("frequencyHz", "55") }),
+        ("nodes", new (string, object)[]
+        {
+            ("low", new (string, object)[] { ("type", "\"chain\""), ("in", "\"bass\""), ("steps", "[ { \"type\": \"bell\", \"frequencyHz\": \"anchor\", \"gainDb\": -3 } ]") }),
+            ("mix", new (string, object)[] { ("type", "\"mix\""), ("in", "[ \"kick\", { \"from\": \"low\", \"gainDb\": -2 } ]"), ("gainDb", "99") }),
+            ("ring", new (string, object)[] { ("type", "\"gain\""), ("in", "\"gnir\""), ("gainDb", "1") }),
+            ("gnir", new (string, object)[] { ("type", "\"gain\""), ("in", "\"ring\""), ("gainDb", "1") }),
+        }),
+        ("outputs", new (string, object)[]
+        {
+            ("mix", new (string, object)[] { ("in", "\"mix\""), ("file", "\"mix.wav\""), ("encoding", "\"pcm16\"") }),
+            ("sub", new (string, object)[] { ("in", "\"lows\""), ("file", "\"sub.wav\"") }),
+        }),
+    ];
+
+    [Fact]
+    public void TheOrderOfKeysChangesNothingButTheOrderOfThings()
+    {
+        var expected = Summary(Song);
+        Assert.Contains("RG203", expected, StringComparison.Ordinal);
+        Gen.Int.Sample(seed => Assert.Equal(expected, Summary(Shuffled(Song, new Random(seed)))), iter: 100);
+    }
+
+    [Fact]
+    public void GivesADocumentDespiteFaults()
+    {
+        var document = Read("""{ "format": 1, "stems": { "kick": { "file": "kick.wav", "gain": 3 } }, "nodes": { "a": { "type": "nothing" }, "b": { "type": "gain", "in": "a" } } }""", out _)!;
+        Assert.Equal("kick", Assert.Single(document.Stems).Id);
+        Assert.Equal("b", Assert.Single(document.Nodes).Id);
+        Assert.Equal(["a"], document.LeftOut);
+        Assert.False(document.IsWhole);
+    }
+
+    [Theory]
+    [InlineData("[]")]
+    [InlineData("3")]
+    [InlineData("{ \"format\": 2, \"anything\": [] }")]
+    [InlineData("{ \"format\": 1")]
+    public void GivesNoneWithOneFaultWhereTheRulesDoNotReach(string text)
+    {
+        Assert.Null(Read(text, out var faults));
+        Assert.Single(faults);
+    }
+
+    [Fact]
+    public void ReadsAVeryLongRowOfNodesInReasonableTime()
+    {
+        var text = new StringBuilder("{ \"format\": 1, \"stems\": { \"n0\": { \"file\": \"a.wav\" } }, \"nodes\": {\n");
+        for (var index = 1; index <= 50_000; index++)
+            text.Append(System.Globalization.CultureInfo.InvariantCulture, $"\"n{index}\": {{ \"type\": \"gain\", \"in\": \"n{index - 1}\", \"gainDb\": 0 }},\n");
+        text.Append("\"ring\": { \"type\": \"mix\", \"in\": [ \"n50000\", \"ring\" ] } }, \"outputs\": { \"o\": { \"in\": \"ring\", \"file\": \"o.wav\" } } }");
+        var document = Read(text.ToString(), out _)!;
+        var diagnostics = new DiagnosticList();
+        GraphValidator.Validate(document, 48000, diagnostics);
+        Assert.Equal(DiagnosticCode.Cycle, Assert.Single(diagnostics.InOrder).Code);
+    }
+
+    private static GraphDocument? Read(string text, out string[] faults)
+    {
+        var diagnostics = new DiagnosticList();
+        var document = GraphReader.Read("g.json", Encoding.UTF8.GetBytes(text), BuiltInNodes.Catalog, diagnostics);
+        faults = [.. diagnostics.InOrder.Select(found => found.ToString())];
+        return document;
+    }
+
+    /// <summary>The document and all faults, by name and without places.</summary>
+    private static string Summary((string Key, object Value)[] song)
+    {
+        var diagnostics = new DiagnosticList();
+        var document = GraphReader.Read("g.json", Encoding.UTF8.GetBytes(Write(song)), BuiltInNodes.Catalog, diagnostics)!;
+        GraphValidator.Validate(document, 48000, diagnostics);
+        IEnumerable<string> lines =
+        [
+            $"{document.Title} {document.TempoBpm} {document.Anchor!.Stem.Value} {document.Anchor.FrequencyHz}",
+            .. document.Stems.Select(stem => $"{stem.Id} {stem.File.Value} {stem.GainDb} {stem.Muted} {stem.StartMs}").Order(StringComparer.Ordinal),
+            .. document.NodesAndSteps.Select(node => $"{node.Id} {node.Type.Name} {string.Join(',', node.Inputs.Select(input => $"{input?.From}{input?.GainDb}"))}").Order(StringComparer.Ordinal),
+            .. document.Outputs.Select(output => $"{output.Id} {output.From.Value} {output.File.Value} {output.Encoding}").Order(StringComparer.Ordinal),
+            .. diagnostics.InOrder.Select(found => $"{found.Code.Text()} {found.Sentence} {found.Remedy}").Order(StringComparer.Ordinal),
+        ];
+        return string.Join('\n', lines);
+    }
+
+    private static (string, object)[] Shuffled((string Key, object Value)[] members, Random random)
+    {
+        var copy = members.Select(member => (member.Key, member.Value is (string, object)[] inner ? Shuffled(inner, random) : member.Value)).ToArray();
+        random.Shuffle(copy);
+        return copy;
+    }
+
+    private static string Write((string Key, object Value)[] members) =>
+        "{" + string.Join(",\n", members.Select(member => $"\"{member.Key}\": {(member.Value is (string, object)[] inner ? Write(inner) : member.Value)}")) + "}";
+}
