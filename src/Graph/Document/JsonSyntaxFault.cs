@@ -105,6 +105,9 @@ internal static class JsonSyntaxFault
 
         if (Quotes(text, at) is { } quotes)
             return quotes;
+        // A number that is well written was refused for what stands right after it.
+        if (NumberLength(text[at..]) is var length and > 0)
+            return Describe(text, at + length, JsonTokenType.Number, open, places);
         if (first is (byte)'-' or (byte)'+' or (byte)'.' || char.IsAsciiLetterOrDigit((char)first))
             return WrongWord(Words(text, at), at);
         return Unexpected(text, at, "a value");
@@ -123,6 +126,22 @@ internal static class JsonSyntaxFault
         return char.IsAsciiDigit(bare.Length > 0 ? bare[0] : '-')
             ? new(at, $"{word} is not a number", "Write digits and at most one full stop; the unit is already in the key's name")
             : new(at, $"{word} stands here without quotes", $"Write \"{word}\" if it is a text");
+    }
+
+    /// <summary>Bytes of the word that begins here if it is a number as JSON writes it, else 0.</summary>
+    private static int NumberLength(ReadOnlySpan<byte> text)
+    {
+        var length = 0;
+        while (length < text.Length && IsWordByte(text[length])) length++;
+        var number = new Utf8JsonReader(text[..length]);
+        try
+        {
+            return number.Read() && number.TokenType == JsonTokenType.Number && number.BytesConsumed == length ? length : 0;
+        }
+        catch (JsonException)
+        {
+            return 0;
+        }
     }
 
     private static SyntaxFinding? Quotes(ReadOnlySpan<byte> text, int at)

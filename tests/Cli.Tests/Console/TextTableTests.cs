@@ -16,9 +16,8 @@ public class TextTableTests
         Assert.Equal(
             """
               name       level  remark
-              kick        -3.1  the part that owns the
-                                low end of the whole
-                                song
+              kick        -3.1  the part that owns the low
+                                end of the whole song
               bass-grit  -12.0  short
 
             """, writer.ToString());

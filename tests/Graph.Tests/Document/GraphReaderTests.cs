@@ -52,6 +52,17 @@ public class GraphReaderTests
         Assert.False(document.IsWhole);
     }
 
+    [Fact]
+    public void NamesAllTypesWhereNoneIsNear()
+    {
+        var diagnostics = new DiagnosticList();
+        GraphReader.Read(
+            "g.json", """{ "format": 1, "stems": { "s": { "file": "s.wav" } }, "nodes": { "a": { "type": "reverberation", "in": "s" } } }"""u8.ToArray(), StubNodes.Catalog, diagnostics);
+        Assert.Equal(
+            "g.json:1:81: RG201: node \"a\" asks for type \"reverberation\", which no node has. The types are chain, keyed, sum and tone.",
+            Assert.Single(diagnostics.InOrder).ToString());
+    }
+
     [Theory]
     [InlineData("[]")]
     [InlineData("3")]

@@ -11,7 +11,7 @@ public class JsonTreeReaderTests
     [InlineData("{\n  \"a\": 1,\n  \"b\": 2\n}", 3, 3, 3, 8)]
     [InlineData("{\r\n  \"a\": 1,\r\n  \"b\": 2\r\n}", 3, 3, 3, 8)]
     [InlineData("{\r  \"a\": 1,\r  \"b\": 2\r}", 3, 3, 3, 8)]
-    [InlineData("{\n\t\"a\": 1,\n\t\t\"b\":\t2\n}", 3, 3, 3, 7)]
+    [InlineData("{\n\t\"a\": 1,\n\t\t\"b\":\t2\n}", 3, 3, 3, 8)]
     [InlineData("{ \"a\": \"Brücke\", \"b\": 2 }", 1, 18, 1, 23)]
     [InlineData("{ \"a\": \"低音\", \"b\": 2 }", 1, 14, 1, 19)]
     [InlineData("{ \"a\": \"🎵\", \"b\": 2 }", 1, 14, 1, 19)]

@@ -96,10 +96,10 @@ public class DocumentParametersTests
     {
         var source = Source("""{ "type": "tone", "in": "s", "depthDb": 3 }""", out var told);
         source.Refuse("DepthDb", "these do not go together", "Delete one");
-        Assert.Equal("g.json:1:104: RG205: node \"a\": these do not go together. Delete one.", Assert.Single(told()));
+        Assert.Equal("g.json:1:111: RG205: node \"a\": these do not go together. Delete one.", Assert.Single(told()));
         source = Source("""{ "type": "tone", "in": "s" }""", out told);
         source.Refuse("DepthDb", "one is wanted", "Add one");
-        Assert.Equal("g.json:1:60: RG205: node \"a\": one is wanted. Add one.", Assert.Single(told()));
+        Assert.Equal("g.json:1:66: RG205: node \"a\": one is wanted. Add one.", Assert.Single(told()));
     }
 
     private static DocumentParameters Source(string node, out Func<string[]> told, string? anchor = null)
