@@ -7,6 +7,8 @@ namespace RenderGraph.Nodes.AudioFiles;
 /// <summary>Stems and outputs on disk: WAV, RF64 and BW64 in, WAV and RF64 out. What is loaded and what refused is listed in README.md beside this file.</summary>
 public sealed class DiskAudioFiles : IAudioFiles
 {
+    private readonly NewFolders _folders = new();
+
     /// <inheritdoc/>
     public IStemReader? OpenStem(string path, double gainDb, StemReport report)
     {
@@ -20,7 +22,7 @@ public sealed class DiskAudioFiles : IAudioFiles
         {
             report(DiagnosticCode.StemUnreadable, Severity.Error, "it may not be read: permission is missing", "Allow yourself to read the file and its folder");
         }
-        catch (Exception failure) when (failure is FileNotFoundException or DirectoryNotFoundException)
+        catch (Exception failure) when (failure is FileNotFoundException or DirectoryNotFoundException or ArgumentException)
         {
             Missing(path, report);
         }
@@ -33,7 +35,11 @@ public sealed class DiskAudioFiles : IAudioFiles
     }
 
     /// <inheritdoc/>
-    public IOutputWriter CreateOutput(OutputFormat format) => new WaveWriter(format);
+    public IOutputWriter CreateOutput(OutputFormat format)
+    {
+        ArgumentNullException.ThrowIfNull(format);
+        return new WaveWriter(format, _folders);
+    }
 
     private static WaveReader? Open(string path, double gainDb, StemReport report)
     {
@@ -60,7 +66,17 @@ public sealed class DiskAudioFiles : IAudioFiles
         }
 
         var file = new FileInfo(path);
-        if (file.LinkTarget is not null) file = file.ResolveLinkTarget(returnFinalTarget: true) as FileInfo ?? file;
+        if (file.ResolveLinkTarget(returnFinalTarget: true) is FileInfo target)
+        {
+            if (!target.Exists)
+            {
+                report(DiagnosticCode.StemMissing, Severity.Error, "it is a link to a file that is not there", "Correct the link, or name the file itself");
+                return false;
+            }
+
+            file = target;
+        }
+
         if (!file.Exists)
         {
             Missing(path, report);

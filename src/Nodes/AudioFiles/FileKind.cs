@@ -29,6 +29,7 @@ internal static class FileKind
         if (At(start, 4, "ftyp"u8)) return "an MP4 file";
         if (start.StartsWith((ReadOnlySpan<byte>)[0x1A, 0x45, 0xDF, 0xA3])) return "a Matroska file";
         if (start.StartsWith((ReadOnlySpan<byte>)[(byte)'P', (byte)'K', 3, 4])) return "a ZIP archive";
+        if (start.StartsWith((ReadOnlySpan<byte>)[0xFF, 0xFE]) || start.StartsWith((ReadOnlySpan<byte>)[0xFE, 0xFF])) return "a text file";
         if (start.Length >= 2 && start[0] == 0xFF && (start[1] & 0xF6) == 0xF0) return "an AAC stream";
         if (start.Length >= 2 && start[0] == 0xFF && (start[1] & 0xE0) == 0xE0 && (start[1] & 0x06) != 0) return "an MP3 file";
         if (!start.IsEmpty && start.IndexOfAnyExcept((byte)0) < 0) return "nothing but zeros, as a failed copy leaves";

@@ -15,30 +15,33 @@ internal sealed class PartFile : IDisposable
 
     private readonly string _target;
     private readonly string _part;
-    private readonly List<string> _newFolders = [];
+    private readonly NewFolders _folders;
     private bool _isCommitted;
 
     /// <param name="target">Full path.</param>
+    /// <param name="folders">Makes the target's folder, and takes it away again.</param>
     /// <param name="wrap">Puts something between us and the disk; for tests.</param>
     /// <exception cref="OutputException">The target cannot be written.</exception>
-    public PartFile(string target, Func<Stream, Stream> wrap)
+    public PartFile(string target, NewFolders folders, Func<Stream, Stream> wrap)
     {
         _target = target;
         _part = PartOf(target);
+        _folders = folders;
         if (Directory.Exists(target))
-            throw new OutputException(target, "the target is a folder", "Give the output another file name");
+            throw new OutputException(target, "it is a folder", "Give the output another file name");
         if (File.Exists(target) && File.GetAttributes(target).HasFlag(FileAttributes.ReadOnly))
-            throw new OutputException(target, "the file is there and write-protected", "Make it writable, or give the output another file name");
-        MakeFolders(Path.GetDirectoryName(target)!);
+            throw new OutputException(target, "it is there and write-protected", "Make it writable, or give the output another file name");
         try
         {
+            _folders.Make(Path.GetDirectoryName(target)!);
+
             // A link would send the sound elsewhere, perhaps over a stem.
             if (new FileInfo(_part).LinkTarget is not null) File.Delete(_part);
             Stream = wrap(new FileStream(_part, FileMode.Create, FileAccess.ReadWrite, FileShare.None, bufferSize: 0));
         }
-        catch (Exception failure) when (failure is IOException or UnauthorizedAccessException)
+        catch (Exception failure) when (IsFailure(failure))
         {
-            RemoveNewFolders();
+            _folders.RemoveEmpty();
             throw Failed(failure);
         }
     }
@@ -71,7 +74,7 @@ internal sealed class PartFile : IDisposable
             File.Move(_part, _target, overwrite: true);
             _isCommitted = true;
         }
-        catch (Exception failure) when (failure is IOException or UnauthorizedAccessException)
+        catch (Exception failure) when (IsFailure(failure))
         {
             throw Failed(failure);
         }
@@ -99,50 +102,22 @@ internal sealed class PartFile : IDisposable
             // Nothing more can be done: the next render overwrites it.
         }
 
-        RemoveNewFolders();
+        _folders.RemoveEmpty();
     }
+
+    /// <summary>Whether a failure is the disk's; .NET reports a file too large for the file system as an argument out of range.</summary>
+    public static bool IsFailure(Exception failure) => failure is IOException or UnauthorizedAccessException or ArgumentException;
 
     /// <summary>Puts a failure into words.</summary>
     public OutputException Failed(Exception failure) => failure switch
     {
-        UnauthorizedAccessException => new(_target, "the folder may not be written to: permission is missing",
-            "Allow yourself to write to the folder, or choose another with --out", failure),
-        DirectoryNotFoundException => new(_target, "the folder is gone", "Render again", failure),
+        UnauthorizedAccessException => new(_target, "it may not be written: permission is missing",
+            "Allow yourself to write to its folder, or choose another with --out", failure),
+        DirectoryNotFoundException => new(_target, "its folder is gone", "Render again", failure),
+        ArgumentException => new(_target, "the disk's file system takes no file as large as this, or no such name",
+            "Choose a folder on another disk with --out", failure),
         IOException when NoSpace.Contains(failure.HResult) => new(_target, "the disk is full, or your share of it",
             "Make room, or choose a folder on another disk with --out", failure),
-        _ => new(_target, $"the file cannot be written ({failure.Message.TrimEnd('.')})", "Check the disk, or choose another folder with --out", failure),
+        _ => new(_target, $"it cannot be written ({failure.Message.TrimEnd('.')})", "Check the disk, or choose another folder with --out", failure),
     };
-
-    private void MakeFolders(string folder)
-    {
-        for (var missing = folder; !Directory.Exists(missing); missing = Path.GetDirectoryName(missing)!)
-            _newFolders.Add(missing);
-        try
-        {
-            Directory.CreateDirectory(folder);
-        }
-        catch (Exception failure) when (failure is IOException or UnauthorizedAccessException)
-        {
-            RemoveNewFolders();
-            throw failure is UnauthorizedAccessException
-                ? Failed(failure)
-                : new OutputException(_target, $"the folder cannot be made ({failure.Message.TrimEnd('.')})", "Choose another folder with --out", failure);
-        }
-    }
-
-    /// <summary>The innermost first; what is not empty stays.</summary>
-    private void RemoveNewFolders()
-    {
-        foreach (var folder in _newFolders)
-        {
-            try
-            {
-                Directory.Delete(folder);
-            }
-            catch (Exception failure) when (failure is IOException or UnauthorizedAccessException)
-            {
-                return;
-            }
-        }
-    }
 }

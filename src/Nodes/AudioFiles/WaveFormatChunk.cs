@@ -89,7 +89,7 @@ internal sealed record WaveFormatChunk(StoredSamples Stored, int SampleRateHz, i
         if (bytesPerFrame != channels * bytesPerSample)
         {
             return Damaged(report, Invariant(
-                $"its header contradicts itself: {channels} channels of {bits} bits make {channels * bytesPerSample} bytes a frame, but it says {bytesPerFrame}"));
+                $"its header contradicts itself: {Count(channels)} of {bits} bits make {channels * bytesPerSample} bytes a frame, but it says {bytesPerFrame}"));
         }
 
         if (validBits > bits)
@@ -123,6 +123,8 @@ internal sealed record WaveFormatChunk(StoredSamples Stored, int SampleRateHz, i
         StoredSamples.Float64 => 8,
         _ => 4,
     };
+
+    private static string Count(int channels) => channels == 1 ? "1 channel" : Invariant($"{channels} channels");
 
     /// <summary>What is usual; from the registry of WAVE formats (RFC 2361).</summary>
     private static string CodecName(int tag) => tag switch

@@ -26,19 +26,19 @@ internal sealed class WaveWriter : IOutputWriter
 
     /// <summary>Makes missing folders and the file beside the target.</summary>
     /// <exception cref="OutputException">The target cannot be written.</exception>
-    public WaveWriter(OutputFormat format)
-        : this(format, uint.MaxValue, stream => stream)
+    public WaveWriter(OutputFormat format, NewFolders folders)
+        : this(format, folders, uint.MaxValue, stream => stream)
     {
     }
 
     /// <summary>For tests: with another size at which a RIFF file is full, and something between us and the disk.</summary>
-    internal WaveWriter(OutputFormat format, long mostRiffBytes, Func<Stream, Stream> wrap)
+    internal WaveWriter(OutputFormat format, NewFolders folders, long mostRiffBytes, Func<Stream, Stream> wrap)
     {
         _format = format;
         _encoder = new(format.Encoding, format.Name);
         var bytesPerFrame = format.Channels * _encoder.Bits / 8;
         _bytes = new byte[(SampleEncoder.MostFrames * bytesPerFrame) + SampleEncoder.SlackBytes];
-        _file = new(format.Path, wrap);
+        _file = new(format.Path, folders, wrap);
         var wave = format.Encoding == SampleEncoding.Float32
             ? WaveFormat.CreateIeeeFloatWaveFormat(format.SampleRateHz, format.Channels)
             : new WaveFormat(format.SampleRateHz, _encoder.Bits, format.Channels);
@@ -52,7 +52,7 @@ internal sealed class WaveWriter : IOutputWriter
         {
             _wave = new WaveFileWriter(_file.Stream, wave, options);
         }
-        catch (IOException failure)
+        catch (Exception failure) when (PartFile.IsFailure(failure))
         {
             _file.Dispose();
             throw _file.Failed(failure);
@@ -73,7 +73,7 @@ internal sealed class WaveWriter : IOutputWriter
             {
                 _wave.Write(_bytes.AsSpan(0, part.Frames * part.Channels * _encoder.Bits / 8));
             }
-            catch (IOException failure)
+            catch (Exception failure) when (PartFile.IsFailure(failure))
             {
                 throw _file.Failed(failure);
             }
@@ -93,7 +93,7 @@ internal sealed class WaveWriter : IOutputWriter
             _file.Finish();
             return new(_frames, _peakAmplitude, _encoder.ClippedSamples, container);
         }
-        catch (IOException failure)
+        catch (Exception failure) when (PartFile.IsFailure(failure))
         {
             throw _file.Failed(failure);
         }
