@@ -11,6 +11,8 @@ internal sealed class TempFolder : IDisposable
 
     public string Put(string name, byte[] content)
     {
+        // Some file systems wait for the disk when a file is overwritten, not when it is new.
+        File.Delete(this[name]);
         File.WriteAllBytes(this[name], content);
         return this[name];
     }
