@@ -1,3 +1,6 @@
+using System.Runtime.CompilerServices;
+using RenderGraph.Nodes.Dsp.Lanes;
+
 namespace RenderGraph.Nodes.Dsp;
 
 /// <summary>
@@ -8,20 +11,31 @@ namespace RenderGraph.Nodes.Dsp;
 /// <param name="thresholdDb">Middle of the knee.</param>
 /// <param name="ratio">Input dB for one output dB above the knee; 1e9 is a limiter.</param>
 /// <param name="kneeDb">Width of the knee, 0 for a corner.</param>
-public sealed class GainComputer(double thresholdDb, double ratio, double kneeDb)
+/// <param name="rangeDb">Largest reduction.</param>
+public sealed class GainComputer(double thresholdDb, double ratio, double kneeDb, double rangeDb = double.PositiveInfinity)
 {
-    private readonly double _slope = 1 - (1 / ratio);
-    private readonly double _halved = kneeDb == 0 ? 0 : 1 / (2 * kneeDb);
+    private readonly Curve _curve = new(thresholdDb - (kneeDb / 2), kneeDb, kneeDb == 0 ? 0 : 1 / (2 * kneeDb), 1 - (1 / ratio), rangeDb);
 
     /// <summary>Up to this level the reduction is exactly 0.</summary>
-    public double KneeStartDb { get; } = thresholdDb - (kneeDb / 2);
+    public double KneeStartDb => _curve.StartDb;
 
     /// <summary>By how much a steady level is lowered; 0 or more.</summary>
-    public double ReductionDb(double levelDb)
+    public double ReductionDb(double levelDb) => _curve.Apply(new Lanes1(levelDb)).Value;
+
+    /// <summary>The same bits as one by one, in lanes. The target may be the levels.</summary>
+    public void ReductionDb(ReadOnlySpan<double> levelDb, Span<double> target) => LaneLoop.Map(_curve, levelDb, target);
+
+    private readonly record struct Curve(double StartDb, double KneeDb, double Halved, double Slope, double RangeDb) : ILaneFunction
     {
-        var over = levelDb - KneeStartDb;
-        over = over > 0 ? over : 0;
-        var inKnee = over < kneeDb ? over : kneeDb;
-        return _slope * ((inKnee * inKnee * _halved) + (over - inKnee));
+        [MethodImpl(MethodImplOptions.AggressiveInlining)]
+        public T Apply<T>(T x)
+            where T : unmanaged, IFormulaLanes<T>
+        {
+            var over = x - T.All(StartDb);
+            over = T.WhereLess(over, T.All(0), T.All(0), over);
+            var inKnee = T.WhereLess(over, T.All(KneeDb), over, T.All(KneeDb));
+            var reduction = T.All(Slope) * ((inKnee * inKnee * T.All(Halved)) + (over - inKnee));
+            return T.WhereLess(reduction, T.All(RangeDb), reduction, T.All(RangeDb));
+        }
     }
 }

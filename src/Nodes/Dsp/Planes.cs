@@ -33,4 +33,17 @@ public static class Planes
         for (var frame = into.Length * Vector256<double>.Count; frame < target.Length; frame++)
             target[frame] += amplitude * source[frame];
     }
+
+    /// <summary>target = target * factors. A factor of 1 changes no bit.</summary>
+    /// <param name="factors">As long as the target.</param>
+    public static void Multiply(Span<double> target, ReadOnlySpan<double> factors)
+    {
+        factors = factors[..target.Length];
+        var from = MemoryMarshal.Cast<double, Vector256<double>>(factors);
+        var into = MemoryMarshal.Cast<double, Vector256<double>>(target);
+        for (var index = 0; index < into.Length; index++)
+            into[index] *= from[index];
+        for (var frame = into.Length * Vector256<double>.Count; frame < target.Length; frame++)
+            target[frame] *= factors[frame];
+    }
 }

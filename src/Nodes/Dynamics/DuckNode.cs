@@ -60,7 +60,6 @@ public sealed class DuckNode(DuckParameters parameters) : INode, IFigureSource
     private const int StretchFrames = 512; // what lies in the nearest cache while three passes go over it
 
     private readonly double[] _reductionDb = new double[StretchFrames];
-    private readonly double[] _gain = new double[StretchFrames];
     private GainComputer _computer = null!;
     private Steering[] _steerings = null!;
     private SectionCascade? _keyFilter;
@@ -88,7 +87,7 @@ public sealed class DuckNode(DuckParameters parameters) : INode, IFigureSource
     {
         var rate = format.SampleRateHz;
         var keyChannels = format.Inputs[1].Channels;
-        _computer = new(parameters.ThresholdDbfs, parameters.Ratio, parameters.KneeDb);
+        _computer = new(parameters.ThresholdDbfs, parameters.Ratio, parameters.KneeDb, parameters.RangeDb);
 
         // A little below the knee, so that rounding cannot tell a key that is skipped from one that is worked out.
         _quietAmplitude = Decibels.ToAmplitude(_computer.KneeStartDb - 0.001);
@@ -139,29 +138,18 @@ public sealed class DuckNode(DuckParameters parameters) : INode, IFigureSource
 
         var reductionDb = _reductionDb.AsSpan(0, key.Frames);
         steering.Level(key, reductionDb);
-        for (var frame = 0; frame < reductionDb.Length; frame++)
-        {
-            var wanted = _computer.ReductionDb(DbPerOctave * PortableMath.Log2(reductionDb[frame]));
-            reductionDb[frame] = wanted < parameters.RangeDb ? wanted : parameters.RangeDb;
-        }
-
+        PortableMath.Log2(reductionDb, reductionDb);
+        Planes.Scale(reductionDb, DbPerOctave, reductionDb);
+        _computer.ReductionDb(reductionDb, reductionDb);
         steering.Smooth(reductionDb);
+        _deepestDb = Peaks.Largest(reductionDb, _deepestDb);
+        _activeFrames += Peaks.CountAbove(reductionDb, ActiveDb);
 
-        var gain = _gain.AsSpan(0, key.Frames);
-        for (var frame = 0; frame < gain.Length; frame++)
-        {
-            var reduction = reductionDb[frame];
-            gain[frame] = PortableMath.Exp2(reduction / -DbPerOctave);
-            _deepestDb = reduction > _deepestDb ? reduction : _deepestDb;
-            _activeFrames += reduction > ActiveDb ? 1 : 0;
-        }
-
+        var gain = reductionDb;
+        Planes.Scale(reductionDb, -1 / DbPerOctave, gain);
+        PortableMath.Exp2(gain, gain);
         foreach (var channel in steering.SignalChannels)
-        {
-            var samples = signal[channel];
-            for (var frame = 0; frame < samples.Length; frame++)
-                samples[frame] *= gain[frame];
-        }
+            Planes.Multiply(signal[channel], gain);
     }
 
     /// <summary>One detector: the key channels it hears and the signal channels it steers.</summary>
@@ -191,14 +179,7 @@ public sealed class DuckNode(DuckParameters parameters) : INode, IFigureSource
         {
             level.Fill(LevelFloor);
             foreach (var channel in keyChannels)
-            {
-                var samples = key[channel];
-                for (var frame = 0; frame < level.Length; frame++)
-                {
-                    var absolute = Math.Abs(samples[frame]);
-                    level[frame] = absolute > level[frame] ? absolute : level[frame];
-                }
-            }
+                Peaks.Raise(level, key[channel]);
         }
 
         /// <summary>Holds and smooths.</summary>

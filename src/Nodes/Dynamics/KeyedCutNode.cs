@@ -66,12 +66,13 @@ public sealed class KeyedCutNode(KeyedCutParameters parameters) : IListeningNode
     private const double ActiveDb = 0.1;
 
     private int _sampleRateHz;
-    private KeyListener _listener = null!;
+    private KeyPeaks _peaks = null!;
     private LoudHits _loudHits = null!;
     private CutCurve _curve = null!;
-    private SectionCascade _bandPass = null!;
+    private SectionCascade? _listening;
+    private SectionBank _bandPasses = null!;
     private DelayLine[] _delays = null!;
-    private Signal _band;
+    private Signal _heard, _band;
     private double[] _lift = null!;
     private double _liftFrom, _liftTo;
 
@@ -111,13 +112,22 @@ public sealed class KeyedCutNode(KeyedCutParameters parameters) : IListeningNode
     public void Prepare(NodeFormat format)
     {
         _sampleRateHz = format.SampleRateHz;
-        Section? listening = parameters.Listen == KeyRange.All
-            ? null
-            : SectionDesign.BandPass(parameters.ListeningHz, KeyedCutParameters.ListeningQ, _sampleRateHz);
-        _listener = new(listening, format.Inputs[ListenInput].Channels, format.MaxBlockFrames);
+        var keyChannels = format.Inputs[ListenInput].Channels;
+        Section[] cut = [SectionDesign.BandPass(parameters.FrequencyHz, parameters.Q, _sampleRateHz)];
+        if (parameters.Listen == KeyRange.All)
+        {
+            (_listening, _bandPasses, _heard) = (null, new([(format.OutputChannels, cut)]), default);
+        }
+        else
+        {
+            Section[] listening = [SectionDesign.BandPass(parameters.ListeningHz, KeyedCutParameters.ListeningQ, _sampleRateHz)];
+            (_listening, _bandPasses) = (new(listening), new([(keyChannels, listening), (format.OutputChannels, cut)]));
+            _heard = Signal.Allocate(keyChannels, format.MaxBlockFrames);
+        }
+
+        _peaks = new(format.MaxBlockFrames);
         _loudHits = new(_sampleRateHz);
         _curve = new(parameters, _sampleRateHz) { ThresholdDbfs = parameters.ThresholdDbfs ?? double.PositiveInfinity };
-        _bandPass = new([SectionDesign.BandPass(parameters.FrequencyHz, parameters.Q, _sampleRateHz)]);
         _delays = [.. Enumerable.Range(0, format.OutputChannels).Select(_ => new DelayLine(LatencyFrames(_sampleRateHz)))];
         _band = Signal.Allocate(format.OutputChannels, format.MaxBlockFrames);
         _lift = new double[format.MaxBlockFrames];
@@ -128,14 +138,21 @@ public sealed class KeyedCutNode(KeyedCutParameters parameters) : IListeningNode
     /// <inheritdoc/>
     public void Listen(long startFrame, Signal heard)
     {
-        foreach (var peak in _listener.Hear(startFrame, heard))
+        var key = heard;
+        if (_listening is not null)
+        {
+            key = _heard.Slice(0, heard.Frames);
+            _listening.Process(startFrame, heard, key);
+        }
+
+        foreach (var peak in _peaks.Of(startFrame, key))
             _loudHits.Add(peak);
     }
 
     /// <inheritdoc/>
     public double Settle()
     {
-        _loudHits.Add(_listener.UnfinishedPeak);
+        _loudHits.Add(_peaks.Unfinished);
         return _loudHits.Settle();
     }
 
@@ -151,16 +168,28 @@ public sealed class KeyedCutNode(KeyedCutParameters parameters) : IListeningNode
     /// <inheritdoc/>
     public void Process(in Block block)
     {
-        var isCutting = Draw(block.StartFrame, _listener.Hear(block.StartFrame, block.Inputs[ListenInput]), _lift.AsSpan(0, block.Frames));
-        var band = _band.Slice(0, block.Frames);
         for (var channel = 0; channel < _delays.Length; channel++)
             _delays[channel].Process(block.Input[channel], block.Output[channel]);
-        _bandPass.Process(block.StartFrame, block.Output, band);
-        if (!isCutting)
+
+        var (key, band) = (block.Inputs[ListenInput], _band.Slice(0, block.Frames));
+        if (_listening is null)
+        {
+            _bandPasses.Process(block.StartFrame, [block.Output], [band]);
+        }
+        else
+        {
+            // Side by side: neither has to wait for the other.
+            var heard = _heard.Slice(0, block.Frames);
+            _bandPasses.Process(block.StartFrame, [key, block.Output], [heard, band]);
+            key = heard;
+        }
+
+        var lift = _lift.AsSpan(0, block.Frames);
+        if (!Draw(block.StartFrame, _peaks.Of(block.StartFrame, key), lift))
             return;
 
         for (var channel = 0; channel < band.Channels; channel++)
-            Cut(_lift.AsSpan(0, block.Frames), band[channel], block.Output[channel]);
+            Cut(lift, band[channel], block.Output[channel]);
     }
 
     // Writes g - 1 for every frame; false if it is 0 throughout. The peak of a step decides where the next step's line ends.

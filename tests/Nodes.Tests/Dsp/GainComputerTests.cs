@@ -27,4 +27,23 @@ public class GainComputerTests
         Assert.Equal(0, computer.ReductionDb(-23));
         Assert.InRange(computer.ReductionDb(-22.99), 1e-9, 1e-4);
     }
+
+    [Fact]
+    public void NeverAsksForMoreThanItsRange()
+    {
+        var computer = new GainComputer(-20, 4, 6, rangeDb: 7);
+        Assert.Equal(0.75 * 9, computer.ReductionDb(-11), 1e-12);
+        Assert.Equal(7, computer.ReductionDb(-10));
+        Assert.Equal(7, computer.ReductionDb(40));
+    }
+
+    [Fact]
+    public void GivesTheSameBitsToManyLevelsAtOnce()
+    {
+        var computer = new GainComputer(-20, 3, 5, rangeDb: 9);
+        double[] levelsDb = [.. Enumerable.Range(0, 203).Select(index => -60 + (0.37 * index))];
+        var reductionDb = new double[203];
+        computer.ReductionDb(levelsDb, reductionDb);
+        Assert.Equal(levelsDb.Select(computer.ReductionDb), reductionDb);
+    }
 }
