@@ -156,13 +156,15 @@ internal sealed class DraftGraph
 
     private static string LastOf(NodeEntry chain) => chain.Steps.Count == 0 ? chain.Inputs[0]!.From : chain.Steps[^1].Id;
 
-    /// <summary>The names of everything that a muted stem reaches, itself included.</summary>
+    /// <summary>
+    /// The names of everything that a muted stem reaches where it would be heard, itself included. What it steers as a key is the same either way.
+    /// </summary>
     private HashSet<string> FedByMutedStems()
     {
         var takers = _nodeById.Values
             .SelectMany(entry => entry.Type.IsChain
                 ? [(From: LastOf(entry), entry.Id)]
-                : entry.Inputs.Select(input => (From: input?.From ?? _stepBefore[entry.Id], entry.Id)))
+                : ConnectionsOf(entry).Where(connection => !connection.IsKey).Select(connection => (connection.From, entry.Id)))
             .ToLookup(pair => pair.From, pair => pair.Id, StringComparer.Ordinal);
         var found = new HashSet<string>(StringComparer.Ordinal);
         var open = new Stack<string>(_document.Stems.Where(stem => stem.Muted).Select(stem => stem.Id));
