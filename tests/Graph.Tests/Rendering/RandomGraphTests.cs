@@ -1,7 +1,6 @@
 using CsCheck;
 using RenderGraph.Graph.Rendering;
 using RenderGraph.Graph.Tests.Stubs;
-using RenderGraph.Testing;
 using Xunit;
 
 namespace RenderGraph.Graph.Tests.Rendering;
@@ -17,7 +16,7 @@ public class RandomGraphTests
             var expected = new ObviousRender(song).Outputs;
             var given = song.Render(new() { ThreadCount = 1, BlockFrames = 64 });
             Assert.Equal(expected.Keys.Order(), given.Keys.Order());
-            Assert.All(expected, output => Assert.True(Signals.AreSameBits(output.Value, given[output.Key]), output.Key));
+            Assert.All(expected, output => Sound.AssertEqual(output.Value, given[output.Key], output.Key));
         }, iter: 400, threads: 1, print: song => song.ToString());
 
     [Fact]
@@ -31,8 +30,8 @@ public class RandomGraphTests
                 foreach (var blockFrames in BlockLengths)
                 {
                     var given = song.Render(new() { ThreadCount = threads, BlockFrames = blockFrames }, plan);
-                    Assert.All(expected, output => Assert.True(
-                        Signals.AreSameBits(output.Value, given[output.Key]), $"{output.Key} with {threads} threads, {blockFrames} frames a block"));
+                    Assert.All(expected, output => Sound.AssertEqual(
+                        output.Value, given[output.Key], $"{output.Key} with {threads} threads, {blockFrames} frames a block"));
                 }
             }
         }, iter: 40, threads: 1, print: song => song.ToString());

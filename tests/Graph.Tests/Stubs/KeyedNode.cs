@@ -9,6 +9,8 @@ internal sealed class KeyedNode : INode
 
     public int LatencyFrames(int sampleRateHz) => 0;
 
+    public bool IsAtRest => true;
+
     public void Prepare(NodeFormat format)
     {
         // Keeps nothing from one frame to the next.

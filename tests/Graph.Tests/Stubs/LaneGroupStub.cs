@@ -33,6 +33,12 @@ internal sealed class LaneGroupStub : ILaneGroup
         {
             var taken = inputs[.._formats[lane].Inputs.Count];
             inputs = inputs[taken.Length..];
+            if (AreSilent(taken) && _lanes[lane].All(node => node.IsAtRest))
+            {
+                outputs[lane].Silence();
+                continue;
+            }
+
             Signal[] single = [];
             for (var index = 0; index < _lanes[lane].Count; index++)
             {
@@ -41,5 +47,16 @@ internal sealed class LaneGroupStub : ILaneGroup
                 single = [into];
             }
         }
+    }
+
+    private static bool AreSilent(ReadOnlySpan<Signal> signals)
+    {
+        foreach (var signal in signals)
+        {
+            if (!signal.IsSilent)
+                return false;
+        }
+
+        return true;
     }
 }

@@ -4,10 +4,14 @@ using RenderGraph.Graph.Parameters;
 namespace RenderGraph.Graph.Tests.Stubs;
 
 /// <summary>
-/// y[n] = x[n] * key[n] + y[n-1] / 2, the key being 1 where there is none. Runs alone or in a group; <see cref="Group"/> tells which.
+/// y[n] = x[n] * key[n] + y[n-1] / 2, the key being 1 where there is none; below <see cref="Floor"/> it forgets. Runs alone or in a group;
+/// <see cref="Group"/> tells which.
 /// </summary>
 internal class LaneNode(LaneParameters parameters) : ILaneNode
 {
+    /// <summary>So that it comes to rest soon.</summary>
+    public const double Floor = 1.0 / 1024;
+
     private double[] _last = [];
 
     /// <summary>Without a key: can follow its like in a row.</summary>
@@ -27,6 +31,8 @@ internal class LaneNode(LaneParameters parameters) : ILaneNode
 
     public int LatencyFrames(int sampleRateHz) => 0;
 
+    public bool IsAtRest => Array.TrueForAll(_last, last => last == 0);
+
     public virtual void Prepare(NodeFormat format) => (_last, Group) = (new double[format.OutputChannels], null);
 
     public ILaneGroup Join(IReadOnlyList<IReadOnlyList<INode>> lanes, IReadOnlyList<NodeFormat> formats)
@@ -37,6 +43,13 @@ internal class LaneNode(LaneParameters parameters) : ILaneNode
         return group;
     }
 
+    /// <summary>The formula.</summary>
+    public static double Remember(double sample, double last)
+    {
+        var sum = sample + (last * 0.5);
+        return Math.Abs(sum) < Floor ? 0 : sum;
+    }
+
     public virtual void Process(in Block block)
     {
         for (var channel = 0; channel < block.Output.Channels; channel++)
@@ -45,7 +58,7 @@ internal class LaneNode(LaneParameters parameters) : ILaneNode
             for (var frame = 0; frame < block.Frames; frame++)
             {
                 var key = block.Inputs.Length == 1 ? 1 : block.Inputs[1][Math.Min(channel, block.Inputs[1].Channels - 1)][frame];
-                last = (block.Input[channel][frame] * key) + (last * 0.5);
+                last = Remember(block.Input[channel][frame] * key, last);
                 block.Output[channel][frame] = last;
             }
 

@@ -13,6 +13,8 @@ internal sealed class LateNode(int latencyFrames) : INode
 
     public int LatencyFrames(int sampleRateHz) => latencyFrames;
 
+    public bool IsAtRest => _held.All(plane => plane.All(sample => sample == 0));
+
     public void Prepare(NodeFormat format) =>
         _held = [.. Enumerable.Range(0, format.OutputChannels).Select(_ => new Queue<double>(new double[latencyFrames]))];
 

@@ -23,6 +23,8 @@ internal sealed class ListenerNode : IListeningNode, IFigureSource
 
     public int LatencyFrames(int sampleRateHz) => 0;
 
+    public bool IsAtRest => true;
+
     public void Prepare(NodeFormat format) => (_heard, _recalled, _nextFrame) = (0, double.NaN, 0);
 
     public void Listen(long startFrame, Signal heard)

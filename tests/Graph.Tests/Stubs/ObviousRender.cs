@@ -86,7 +86,7 @@ internal sealed class ObviousRender(Song song)
     {
         var last = 0.0;
         return Signals.Fill(signal.Channels, signal.Frames, (channel, frame) =>
-            last = (signal[channel][frame] * key(channel, frame)) + (frame == 0 ? 0 : last * 0.5));
+            last = LaneNode.Remember(signal[channel][frame] * key(channel, frame), frame == 0 ? 0 : last));
     }
 
     private static Signal Sum(List<Signal> inputs, List<double> signs, int frames) =>

@@ -35,7 +35,7 @@ internal static class RandomSong
         {
             var (kind, frames, seed, start, dice) = stems[index];
             song.Stem(
-                $"s{index}", Signals.Noise(frames * 2 / 3, seed, channels: 1 + (kind % 2)),
+                $"s{index}", WithGaps(Signals.Noise(frames * 2 / 3, seed, channels: 1 + (kind % 2)), 40 + seed),
                 $"\"startMs\": {(dice < 6 ? 0 : dice < 8 ? start / 2 : -start)}, \"muted\": {(dice is 2 or 6 ? "true" : "false")}");
         }
 
@@ -49,6 +49,10 @@ internal static class RandomSong
 
         return song;
     }
+
+    /// <summary>Every third stretch is silent.</summary>
+    private static Signal WithGaps(Signal signal, int stretchFrames) =>
+        Signals.Fill(signal.Channels, signal.Frames, (channel, frame) => frame / stretchFrames % 3 == 1 ? 0 : signal[channel][frame]);
 
     private static string Node((int Kind, int In, int Key, int Number, int Dice) choice, List<string> names)
     {

@@ -13,6 +13,8 @@ internal sealed class SumNode : INode
 
     public int LatencyFrames(int sampleRateHz) => 0;
 
+    public bool IsAtRest => true;
+
     public void Prepare(NodeFormat format) => _signs = [.. format.Inputs.Select(input => input.GainDb == FlipDb ? -1.0 : 1.0)];
 
     public void Process(in Block block)
