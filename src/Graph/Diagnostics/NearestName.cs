@@ -6,17 +6,22 @@ public static class NearestName
     /// <summary>
     /// The known name that takes the fewest single-letter changes (insert, delete, replace, swap of neighbours; letter case is free)
     /// to reach from <paramref name="written"/>; ties go to the first by ordinal order.
-    /// Null if none is within a third of the length, at least two changes.
+    /// If none is within a third of the length, at least two changes, then the shortest known name that goes on after what was written, of three
+    /// letters at least: a unit was forgotten. Else null.
     /// </summary>
     public static string? Of(string written, IEnumerable<string> known)
     {
         var limit = Math.Max(2, written.Length / 3);
-        return known
+        var names = known.ToList();
+        return names
+            .Where(name => Math.Abs(name.Length - written.Length) <= limit)
             .Select(name => (name, changes: Changes(written.ToUpperInvariant(), name.ToUpperInvariant())))
             .Where(candidate => candidate.changes <= limit && candidate.changes < candidate.name.Length)
             .OrderBy(candidate => candidate.changes).ThenBy(candidate => candidate.name, StringComparer.Ordinal)
             .Select(candidate => candidate.name)
-            .FirstOrDefault();
+            .FirstOrDefault()
+            ?? (written.Length < 3 ? null : names.Where(name => name.StartsWith(written, StringComparison.OrdinalIgnoreCase)).OrderBy(name => name.Length)
+                .ThenBy(name => name, StringComparer.Ordinal).FirstOrDefault());
     }
 
     /// <summary>Optimal string alignment distance.</summary>

@@ -23,6 +23,13 @@ public class NearestNameTests
     [InlineData("z")]
     public void OffersNothingWhereNothingIsNear(string written) => Assert.Null(NearestName.Of(written, Known));
 
+    [Theory]
+    [InlineData("slope", "slopeDbPerOctave")]
+    [InlineData("Threshold", "thresholdDbfs")]
+    [InlineData("th", null)]
+    public void FindsANameWhoseUnitWasForgotten(string written, string? meant) =>
+        Assert.Equal(meant, NearestName.Of(written, ["slopeDbPerOctave", "thresholdDbfs", "thresholdDbfsOfTheSide"]));
+
     [Fact]
     public void TiesGoToTheFirstByName() => Assert.Equal("stem1", NearestName.Of("stem", ["stem3", "stem1", "stem2"]));
 
