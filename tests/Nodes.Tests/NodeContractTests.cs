@@ -1,0 +1,213 @@
+using System.Globalization;
+using System.Reflection;
+using RenderGraph.Graph.Contracts;
+using RenderGraph.Testing;
+using Xunit;
+
+namespace RenderGraph.Nodes.Tests;
+
+/// <summary>The rules of <see cref="INode"/>, held against every type in the catalog with parameters drawn by lot: none escapes by not being listed.</summary>
+public sealed class NodeContractTests
+{
+    private const int SampleRateHz = 44100;
+    private const int Frames = 6000;
+    private const int DrawCount = 8;
+
+    public static TheoryData<string> TypeNames => [.. BuiltInNodes.Catalog.Types.Where(type => !type.IsChain).Select(type => type.Name)];
+
+    [Theory]
+    [MemberData(nameof(TypeNames))]
+    public void BlocksOfAnyLengthGiveTheSameBits(string typeName)
+    {
+        foreach (var (node, inputs) in Draws(typeName))
+        {
+            var whole = Run(node, inputs, [Frames]);
+            foreach (var cuts in new int[][] { [1, 2, 3, 5], [64], [777, 16], [256, 255, 257], [4096] })
+                Assert.True(Signals.AreSameBits(whole, Run(node, inputs, cuts)), $"{typeName} in blocks of {string.Join(", ", cuts)}");
+        }
+    }
+
+    [Theory]
+    [MemberData(nameof(TypeNames))]
+    public void ASecondPrepareLeavesNoResidue(string typeName)
+    {
+        foreach (var (node, inputs) in Draws(typeName))
+        {
+            var first = Run(node, inputs, [500]);
+            Run(node, [.. inputs.Select((input, index) => Signals.Noise(Frames, seed: 900 + index, amplitude: 3, channels: input.Channels))], [500]);
+            Assert.True(Signals.AreSameBits(first, Run(node, inputs, [500])), typeName);
+        }
+    }
+
+    [Theory]
+    [MemberData(nameof(TypeNames))]
+    public void ProcessAllocatesNothing(string typeName)
+    {
+        foreach (var (node, inputs) in Draws(typeName))
+        {
+            var output = Signal.Allocate(inputs[0].Channels, Frames);
+            node.Prepare(FormatOf(inputs, Frames));
+            node.Process(new Block(0, inputs, output)); // the first call compiles
+            var before = GC.GetAllocatedBytesForCurrentThread();
+            node.Process(new Block(Frames, inputs, output));
+            Assert.Equal(0, GC.GetAllocatedBytesForCurrentThread() - before);
+        }
+    }
+
+    [Theory]
+    [MemberData(nameof(TypeNames))]
+    public void FiniteInGivesFiniteOut(string typeName)
+    {
+        foreach (var (node, inputs) in Draws(typeName))
+        {
+            foreach (var amplitude in new[] { 0, 1e-310, 1e-160, 1e-6, 1, 1000 })
+            {
+                var scaled = inputs.Select(input => Signals.Fill(input.Channels, input.Frames, (channel, frame) => input[channel][frame] * amplitude)).ToArray();
+                var output = Run(node, scaled, [700]);
+                for (var channel = 0; channel < output.Channels; channel++)
+                {
+                    foreach (var sample in output[channel])
+                        Assert.True(double.IsFinite(sample), $"{typeName} at amplitude {amplitude}");
+                }
+            }
+        }
+    }
+
+    [Theory]
+    [MemberData(nameof(TypeNames))]
+    public void InputsAreNeverWritten(string typeName)
+    {
+        foreach (var (node, inputs) in Draws(typeName))
+        {
+            var copies = inputs.Select(input => Signals.Fill(input.Channels, input.Frames, (channel, frame) => input[channel][frame])).ToArray();
+            Run(node, inputs, [333]);
+            Assert.All(inputs.Zip(copies), pair => Assert.True(Signals.AreSameBits(pair.First, pair.Second), typeName));
+        }
+    }
+
+    [Theory]
+    [MemberData(nameof(TypeNames))]
+    public void ATailNeverTurnsDenormal(string typeName)
+    {
+        foreach (var (node, inputs) in Draws(typeName, sound: 500, frames: 60000))
+        {
+            var output = Run(node, inputs, [2048]);
+            for (var channel = 0; channel < output.Channels; channel++)
+            {
+                foreach (var sample in output[channel])
+                    Assert.False(double.IsSubnormal(sample), typeName);
+            }
+        }
+    }
+
+    [Theory]
+    [MemberData(nameof(TypeNames))]
+    public void ANodeThatSaysItIsAtRestIs(string typeName)
+    {
+        foreach (var (node, inputs) in Draws(typeName, sound: 500, frames: 2000))
+        {
+            Run(node, inputs, [2000]);
+            var silence = inputs.Select(input => Signals.Silence(256, input.Channels)).ToArray();
+            for (var startFrame = 2048L; startFrame < 400000; startFrame += 256)
+            {
+                var wasAtRest = node.IsAtRest;
+                var output = Signals.Constant(double.NaN, 256, inputs[0].Channels);
+                node.Process(new Block(startFrame, silence, output));
+                if (!wasAtRest)
+                    continue;
+                Assert.True(node.IsAtRest, typeName);
+                Assert.Equal(0, Signals.Peak(output));
+            }
+        }
+    }
+
+    [Theory]
+    [MemberData(nameof(TypeNames))]
+    public void LatencyIsAPureFunctionThatIsNotNegative(string typeName)
+    {
+        foreach (var (node, inputs) in Draws(typeName))
+        {
+            var before = node.LatencyFrames(SampleRateHz);
+            Assert.InRange(before, 0, 10 * SampleRateHz);
+            node.Prepare(FormatOf(inputs, 100) with { SampleRateHz = 96000 });
+            Assert.Equal(before, node.LatencyFrames(SampleRateHz));
+        }
+    }
+
+    [Theory]
+    [MemberData(nameof(TypeNames))]
+    public void LanesGiveTheBitsOfEachNodeAlone(string typeName)
+    {
+        var draws = Draws(typeName).Where(draw => draw.Node is ILaneNode).GroupBy(draw => ((ILaneNode)draw.Node).LaneKind);
+        foreach (var like in draws.Select(group => group.ToList()))
+        {
+            var alone = like.ConvertAll(draw => Run(draw.Node, draw.Inputs, [Frames]));
+            var formats = like.ConvertAll(draw => FormatOf(draw.Inputs, 1000));
+            var settled = like.ConvertAll(draw => Settled(draw.Node, draw.Inputs));
+            for (var index = 0; index < like.Count; index++)
+                Prepare(like[index].Node, formats[index], settled[index]);
+            var group = ((ILaneNode)like[0].Node).Join(like.ConvertAll(draw => (IReadOnlyList<INode>)[draw.Node]), formats);
+            var outputs = like.ConvertAll(draw => Signal.Allocate(draw.Inputs[0].Channels, Frames));
+            for (var start = 0; start < Frames; start += 1000)
+            {
+                group.Process(
+                    start, like.SelectMany(draw => draw.Inputs).Select(input => input.Slice(start, 1000)).ToArray(),
+                    outputs.Select(output => output.Slice(start, 1000)).ToArray());
+            }
+
+            Assert.All(alone.Zip(outputs), pair => Assert.True(Signals.AreSameBits(pair.First, pair.Second), typeName));
+        }
+    }
+
+    /// <summary>Two numbers that have changed places in a record would go unseen: every name must come out beside the value that it was given.</summary>
+    [Fact]
+    public void EveryParameterIsReadIntoItsOwnPlace()
+    {
+        var records = typeof(BuiltInNodes).Assembly.GetTypes().Where(type => type.Name.EndsWith("Parameters", StringComparison.Ordinal) && !type.IsAbstract).ToList();
+        Assert.NotEmpty(records);
+        foreach (var record in records)
+        {
+            var source = new RandomParameters(seed: 3, SampleRateHz);
+            var text = record.GetMethod("Read", BindingFlags.Public | BindingFlags.Static)!.Invoke(null, [source])!.ToString()!;
+            foreach (var (name, value) in source.Given)
+                Assert.Contains(string.Create(CultureInfo.InvariantCulture, $"{name} = {value}"), text, StringComparison.Ordinal);
+        }
+    }
+
+    private static IEnumerable<(INode Node, Signal[] Inputs)> Draws(string typeName, int sound = Frames, int frames = Frames)
+    {
+        var type = BuiltInNodes.Catalog.Find(typeName)!;
+        var index = 0;
+        foreach (var node in RandomParameters.Nodes(type, DrawCount, SampleRateHz))
+        {
+            var channels = 1 + (index % 2);
+            var inputs = type.Ports
+                .SelectMany(port => Enumerable.Repeat(port, port.IsMany ? 3 : 1))
+                .Select((_, input) => Signals.WithTail(Signals.Noise(sound, seed: (10 * index) + input, channels: channels), frames - sound))
+                .ToArray();
+            index++;
+            yield return (node, inputs);
+        }
+    }
+
+    private static NodeFormat FormatOf(Signal[] inputs, int maxBlockFrames) =>
+        new(SampleRateHz, [.. inputs.Select(input => new InputFormat(input.Channels))], inputs[0].Channels, maxBlockFrames);
+
+    private static Signal Run(INode node, Signal[] inputs, int[] blockFrames) => NodeRunner.Run(node, SampleRateHz, inputs, blockFrames);
+
+    private static double? Settled(INode node, Signal[] inputs)
+    {
+        if (node is not IListeningNode { MustListen: true } listener)
+            return null;
+        node.Prepare(FormatOf(inputs, Frames));
+        listener.Listen(0, inputs[listener.ListenInput]);
+        return listener.Settle();
+    }
+
+    private static void Prepare(INode node, NodeFormat format, double? settled)
+    {
+        node.Prepare(format);
+        if (settled is { } value)
+            ((IListeningNode)node).Recall(value);
+    }
+}
