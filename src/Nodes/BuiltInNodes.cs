@@ -2,6 +2,7 @@ using RenderGraph.Graph.Contracts;
 using RenderGraph.Nodes.Dynamics;
 using RenderGraph.Nodes.Filters;
 using RenderGraph.Nodes.Mixing;
+using RenderGraph.Nodes.Saturation;
 using RenderGraph.Nodes.Stereo;
 using RenderGraph.Nodes.Time;
 
@@ -21,6 +22,7 @@ public static class BuiltInNodes
         NotchNode.Type,
         KeyedCutNode.Type,
         DuckNode.Type,
+        SaturateNode.Type,
         GainNode.Type,
         PolarityNode.Type,
         MixNode.Type,

@@ -1,5 +1,6 @@
 using System.Runtime.InteropServices;
 using System.Runtime.Intrinsics;
+using RenderGraph.Nodes.Dsp.Lanes;
 
 namespace RenderGraph.Nodes.Dsp;
 
@@ -45,5 +46,14 @@ public static class Planes
             into[index] *= from[index];
         for (var frame = into.Length * Vector256<double>.Count; frame < target.Length; frame++)
             target[frame] *= factors[frame];
+    }
+
+    /// <summary>Sets every sample whose magnitude is below <paramref name="rest"/> to 0.</summary>
+    public static void Settle(Span<double> plane, double rest) => LaneLoop.Map(new Settled(rest), plane, plane);
+
+    private readonly struct Settled(double rest) : ILaneFunction
+    {
+        public T Apply<T>(T x)
+            where T : unmanaged, IFormulaLanes<T> => T.Settle(x, rest);
     }
 }

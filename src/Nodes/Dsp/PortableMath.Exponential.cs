@@ -88,7 +88,7 @@ public static partial class PortableMath
     }
 
     // tanh|x| = t / (t + 2) with t = exp(2|x|) - 1, put together so that nothing cancels.
-    private readonly struct TanhFunction : ILaneFunction
+    internal readonly struct TanhFunction : ILaneFunction
     {
         [MethodImpl(MethodImplOptions.AggressiveInlining)]
         public T Apply<T>(T x)
