@@ -80,6 +80,19 @@ public class KeyedCutNodeTests
     }
 
     [Fact]
+    public void LetsEveryBitThroughUntilTheHitOfItsOwnBlock()
+    {
+        // One block holds both: where nothing is cut, even the sign of a zero stays.
+        const int Onset = 24000;
+        var node = Create(("listen", KeyRange.All));
+        var input = Signals.Constant(-0.0, 48000);
+        var output = NodeRunner.Run(node, SampleRateHz, [input, CutProbe.Bursts(1, (Onset, 0))], [48000]);
+        var latency = node.LatencyFrames(SampleRateHz);
+        var before = Onset - (5 * SampleRateHz / 1000) - 16;
+        Assert.True(Signals.AreSameBits(input.Slice(0, before), output.Slice(latency, before)));
+    }
+
+    [Fact]
     public void MovesWithoutACornerOrAJump()
     {
         var probe = new CutProbe(CutProbe.Bursts(2, (24000, 0), (48007, -15), (72003, 0)), ("depthDb", 12), ("listen", KeyRange.All));

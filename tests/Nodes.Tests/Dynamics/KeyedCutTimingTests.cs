@@ -58,14 +58,18 @@ public class KeyedCutTimingTests
     [InlineData(300, 300)]
     public void StaysDownForTheHoldAfterTheLastLoudPeak(double holdMs, int expectedMs)
     {
-        const int Onset = 24000;
-        var probe = new CutProbe(CutProbe.Bursts(2, (Onset, 0)), ("holdMs", holdMs), ("listen", KeyRange.All));
+        // Full swing throughout, so that the last loud frame is the last of all, at every place in its step.
+        for (var onset = 24000; onset < 24000 + StepFrames; onset += 5)
+        {
+            var last = onset + 4799;
+            var key = Signals.Fill(1, 72000, (_, frame) => frame >= onset && frame <= last ? 1 : 0);
+            var probe = new CutProbe(key, ("holdMs", holdMs), ("listen", KeyRange.All));
 
-        // The burst's last crest ends with the burst itself, at -12 dB a few frames earlier.
-        var end = Onset + 4800 + (expectedMs * FramesPerMs);
-        for (var frame = Onset; frame < end - (4 * StepFrames); frame++)
-            Assert.Equal(6, probe.DepthDb(frame), 1e-6);
-        Assert.InRange(probe.DepthDb(end + (2 * FramesPerMs)), 1, 5.99);
+            var end = last + (expectedMs * FramesPerMs);
+            for (var frame = onset; frame <= end; frame++)
+                Assert.Equal(6, probe.DepthDb(frame), 1e-6);
+            Assert.InRange(probe.DepthDb(end + (3 * StepFrames)), 5, 5.9999);
+        }
     }
 
     [Theory]
