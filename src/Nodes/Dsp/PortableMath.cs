@@ -5,7 +5,7 @@ namespace RenderGraph.Nodes.Dsp;
 /// Within 2 units in the last place of the true value (<see cref="Tanh(double)"/>: 3); NaN stays NaN.
 /// </summary>
 /// <remarks>
-/// Argument reduction after Cody and Waite; polynomials interpolate at Chebyshev nodes, computed with 80 digits and rounded to double. The methods are
+/// Argument reduction after Cody and Waite; polynomials interpolate at Chebyshev nodes, computed with 200 digits and rounded to double. The methods are
 /// textbook (Muller, "Elementary Functions", named from memory); the coefficients are our own.
 /// </remarks>
 public static partial class PortableMath
