@@ -17,6 +17,7 @@ internal static class AnchorIsAStemRule
         diagnostics.Add(new(
             DiagnosticCode.UnknownName, document.File, stem.At,
             isNode ? $"the anchor names \"{stem.Value}\", which is a node, but it must be a stem" : $"the anchor names \"{Shown.Short(stem.Value)}\", but no stem has that name",
-            NearestName.Of(stem.Value, stems) is { } near ? $"Did you mean \"{near}\"?" : $"Write one of the stems: {Shown.Few(stems)}"));
+            NearestName.Of(stem.Value, stems) is { } near ? $"Did you mean \"{near}\"?"
+            : stems.Count > 0 ? $"Write one of the stems: {Shown.Few(stems)}" : "Add a stem, and write its name here"));
     }
 }

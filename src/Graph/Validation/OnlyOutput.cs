@@ -23,7 +23,8 @@ internal static class OnlyOutput
             diagnostics.Add(new(
                 DiagnosticCode.UnknownName, document.File, default, $"only \"{Shown.Short(name)}\" shall be rendered, but no stem, node or step has that name",
                 asOutput is not null ? $"That is an output; what it writes is \"{asOutput.From.Value}\", so ask for that"
-                : NearestName.Of(name, names.All) is { } near ? $"Did you mean \"{near}\"?" : $"Ask for one of {Shown.Few(names.All)}"));
+                : NearestName.Of(name, names.All) is { } near ? $"Did you mean \"{near}\"?"
+                : names.All.Any() ? $"Ask for one of {Shown.Few(names.All)}" : "Add a stem first"));
         }
 
         return document;

@@ -87,6 +87,19 @@ public class GraphReaderTests
         Assert.Equal(DiagnosticCode.Cycle, Assert.Single(diagnostics.InOrder).Code);
     }
 
+    [Fact]
+    public void TellsThousandsOfUnknownNamesInReasonableTime()
+    {
+        // Comparing each with all others would be billions of comparisons.
+        var nodes = string.Join(",\n", Enumerable.Range(0, 20_000).Select(index => $"\"node{index}\": {{ \"type\": \"gain\", \"in\": \"nude{index}\", \"gainDb\": 0 }}"));
+        var document = Read($"{{ \"format\": 1, \"stems\": {{ \"s\": {{ \"file\": \"s.wav\" }} }}, \"nodes\": {{ {nodes} }}, \"outputs\": {{ \"o\": {{ \"in\": \"s\", \"file\": \"o.wav\" }} }} }}", out _)!;
+        var diagnostics = new DiagnosticList();
+        GraphValidator.Validate(document, 48000, diagnostics);
+        Assert.Equal(20_000, diagnostics.InOrder.Count);
+        Assert.All(diagnostics.InOrder, found => Assert.Equal(DiagnosticCode.UnknownName, found.Code));
+        Assert.Equal("Did you mean \"node0\"?", diagnostics.InOrder[1].Remedy);
+    }
+
     private static GraphDocument? Read(string text, out string[] faults)
     {
         var diagnostics = new DiagnosticList();
