@@ -8,7 +8,8 @@ public static class Renderer
 {
     /// <summary>
     /// Renders. The bytes depend on the plan, the stems and the part asked for, not on threads or block length. Memory does not grow with the song.
-    /// On any failure, and when interrupted, no output has changed and no other file is left behind.
+    /// On any failure, and when interrupted, no output has changed and no other file is left behind. Only if a finished output cannot be moved into place are those
+    /// before it already there.
     /// </summary>
     /// <param name="stems">An open reader for each stem in the plan.</param>
     /// <param name="targets">A full path for each output in the plan.</param>
