@@ -91,6 +91,18 @@ public class RendererTests
         Assert.Equal(0, files.OpenOutputs);
     }
 
+    [Fact]
+    public void AnOutputThatCannotBeMovedIntoPlaceLeavesThoseBeforeItThereAndNothingElse()
+    {
+        var song = TwoOutputs;
+        var files = song.Files();
+
+        Assert.Throws<OutputException>(() => song.RenderInto(new FailingOutputs(files, "second", FailingOutputs.Moment.Commit), Options));
+
+        Assert.Equal(["first"], files.Outputs.Keys);
+        Assert.Equal(0, files.OpenOutputs);
+    }
+
     [Theory]
     [InlineData(0)]
     [InlineData(20)]
