@@ -54,7 +54,7 @@ internal readonly struct Dither
         x = (x ^ (x >>> 15) ^ Vector128.Create(_secondKey)) * SecondFactor;
         x ^= x >>> 16;
         var difference = (x & Vector128.Create(0xFFFFu)).AsInt32() - (x >>> 16).AsInt32();
-        return Lanes.ToDouble(difference) * (1.0 / 65536);
+        return Fours.ToDouble(difference) * (1.0 / 65536);
     }
 
     /// <summary>The finaliser of splitmix64 (Steele, Lea and Flood 2014; constants from memory).</summary>

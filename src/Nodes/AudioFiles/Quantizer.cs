@@ -61,7 +61,7 @@ internal readonly struct Quantizer(int bits)
             clipped += BitOperations.PopCount(Vector256.GreaterThan(Vector256.Abs(plain), fullScale).ExtractMostSignificantBits());
             var noise = Vector256.ConditionalSelect(Vector256.Equals(plain, steps), Vector256<double>.Zero, dither.At(frames));
             var rounded = Vector256.Round(steps + noise, MidpointRounding.ToEven);
-            Lanes.ToInt32(Vector256.MinNative(Vector256.MaxNative(rounded, -fullScale), highest)).StoreUnsafe(ref to, (nuint)i);
+            Fours.ToInt32(Vector256.MinNative(Vector256.MaxNative(rounded, -fullScale), highest)).StoreUnsafe(ref to, (nuint)i);
             frames += Vector128.Create(4u);
         }
 

@@ -94,7 +94,7 @@ internal static class SampleDecoder
         var frame = 0;
         for (; frame <= left.Length - 4; frame += 4)
         {
-            var separate = Lanes.Separate(T.LoadFour(ref from), T.LoadFour(ref Unsafe.Add(ref from, 4 * T.Bytes)));
+            var separate = Fours.Separate(T.LoadFour(ref from), T.LoadFour(ref Unsafe.Add(ref from, 4 * T.Bytes)));
             (T.Widen(separate.GetLower()) * factor).StoreUnsafe(ref toLeft, (nuint)frame);
             (T.Widen(separate.GetUpper()) * factor).StoreUnsafe(ref toRight, (nuint)frame);
             from = ref Unsafe.Add(ref from, 8 * T.Bytes);

@@ -69,7 +69,7 @@ internal sealed class SampleEncoder(SampleEncoding encoding, string name)
         {
             for (; i <= samples.Length - 4; i += 4)
             {
-                var four = Lanes.ToSingle(Vector256.Create(samples[i..])) + Vector128<float>.Zero;
+                var four = Fours.ToSingle(Vector256.Create(samples[i..])) + Vector128<float>.Zero;
                 four.AsInt32().CopyTo(into[i..]);
             }
         }
@@ -127,7 +127,7 @@ internal sealed class SampleEncoder(SampleEncoding encoding, string name)
         var frame = 0;
         for (; frame <= left.Length - 4; frame += 4)
         {
-            var both = Lanes.Interleave(Vector128.LoadUnsafe(ref fromLeft, (nuint)frame), Vector128.LoadUnsafe(ref fromRight, (nuint)frame));
+            var both = Fours.Interleave(Vector128.LoadUnsafe(ref fromLeft, (nuint)frame), Vector128.LoadUnsafe(ref fromRight, (nuint)frame));
             T.StoreFour(ref to, both.GetLower());
             T.StoreFour(ref Unsafe.Add(ref to, 4 * T.Bytes), both.GetUpper());
             to = ref Unsafe.Add(ref to, 8 * T.Bytes);

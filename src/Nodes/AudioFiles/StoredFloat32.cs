@@ -23,5 +23,5 @@ internal readonly struct StoredFloat32 : IStoredSample
 
     /// <inheritdoc/>
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    public static Vector256<double> Widen(Vector128<int> four) => Lanes.ToDouble(four.AsSingle());
+    public static Vector256<double> Widen(Vector128<int> four) => Fours.ToDouble(four.AsSingle());
 }

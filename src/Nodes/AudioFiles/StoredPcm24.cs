@@ -26,7 +26,7 @@ internal readonly struct StoredPcm24 : IStoredSample, IWrittenSample
 
     /// <inheritdoc/>
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    public static Vector256<double> Widen(Vector128<int> four) => Lanes.ToDouble(four);
+    public static Vector256<double> Widen(Vector128<int> four) => Fours.ToDouble(four);
 
     /// <inheritdoc/>
     public static void Store(ref byte to, int value)

@@ -26,5 +26,5 @@ internal readonly struct StoredUnsigned8 : IStoredSample
 
     /// <inheritdoc/>
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    public static Vector256<double> Widen(Vector128<int> four) => Lanes.ToDouble(four);
+    public static Vector256<double> Widen(Vector128<int> four) => Fours.ToDouble(four);
 }

@@ -109,17 +109,32 @@ internal sealed class WaveWriter : IOutputWriter
     /// <summary>Finds the peak, and refuses what is no finite number before anything of the block is written.</summary>
     private void Check(Signal signal)
     {
+        var most = _format.Encoding == SampleEncoding.Float32 ? float.MaxValue : double.MaxValue;
         var peak = _peakAmplitude;
         for (var channel = 0; channel < signal.Channels; channel++)
             peak = Math.Max(peak, Peak(signal[channel]));
-        if (_format.Encoding == SampleEncoding.Float32 ? !float.IsFinite((float)peak) : !double.IsFinite(peak))
+        if (!(peak <= most))
         {
-            throw new OutputException(_format.Path,
-                Invariant($"near frame {_format.FirstFrame + _frames + Math.Max(0, SampleDecoder.FirstNotFinite(signal)):N0} the signal is no finite number, or too large for a file"),
+            var frame = _format.FirstFrame + _frames + FirstPast(signal, most);
+            throw new OutputException(_format.Path, Invariant($"frame {frame:N0} of the song is no finite number, or too large for a file"),
                 "Lower what is fed into the output, or bypass its nodes one by one to find the one that runs away");
         }
 
         _peakAmplitude = peak;
+    }
+
+    /// <summary>The first frame that is not within the limit.</summary>
+    private static int FirstPast(Signal signal, double limit)
+    {
+        for (var frame = 0; frame < signal.Frames; frame++)
+        {
+            for (var channel = 0; channel < signal.Channels; channel++)
+            {
+                if (!(Math.Abs(signal[channel][frame]) <= limit)) return frame;
+            }
+        }
+
+        return signal.Frames;
     }
 
     /// <summary>Largest absolute sample; not a number if one is none.</summary>

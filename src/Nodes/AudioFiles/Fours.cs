@@ -5,7 +5,7 @@ using System.Runtime.Intrinsics.X86;
 namespace RenderGraph.Nodes.AudioFiles;
 
 /// <summary>Moves between number types, four lanes at a time. Each has one correct result, so every instruction set gives the same bits.</summary>
-internal static class Lanes
+internal static class Fours
 {
     /// <summary>Exact.</summary>
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
