@@ -112,12 +112,12 @@ internal sealed class PartFile : IDisposable
     public OutputException Failed(Exception failure) => failure switch
     {
         UnauthorizedAccessException => new(_target, "it may not be written: permission is missing",
-            "Allow yourself to write to its folder, or choose another with --out", failure),
+            "Allow yourself to write to its folder, or choose another", failure),
         DirectoryNotFoundException => new(_target, "its folder is gone", "Render again", failure),
         ArgumentException => new(_target, "the disk's file system takes no file as large as this, or no such name",
-            "Choose a folder on another disk with --out", failure),
+            "Choose a folder on another disk", failure),
         IOException when NoSpace.Contains(failure.HResult) => new(_target, "the disk is full, or your share of it",
-            "Make room, or choose a folder on another disk with --out", failure),
-        _ => new(_target, $"it cannot be written ({failure.Message.TrimEnd('.')})", "Check the disk, or choose another folder with --out", failure),
+            "Make room, or choose a folder on another disk", failure),
+        _ => new(_target, $"it cannot be written ({failure.Message.TrimEnd('.')})", "Check the disk, or choose another folder", failure),
     };
 }

@@ -130,7 +130,7 @@ public sealed class WaveWriterTests
         });
 
         Assert.Equal(
-            $"{folder["mix.wav"]}: RG403: the disk is full, or your share of it. Make room, or choose a folder on another disk with --out.", thrown.Message);
+            $"{folder["mix.wav"]}: RG403: the disk is full, or your share of it. Make room, or choose a folder on another disk.", thrown.Message);
         Assert.Equal([folder["mix.wav"]], Directory.GetFiles(folder.FullName));
         Assert.Equal(OldContent, File.ReadAllText(folder["mix.wav"]));
     }
