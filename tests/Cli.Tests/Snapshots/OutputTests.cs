@@ -1,0 +1,49 @@
+using Snapshooter;
+using Snapshooter.Xunit;
+using Xunit;
+
+namespace RenderGraph.Cli.Tests.Snapshots;
+
+/// <summary>What the commands print, word for word.</summary>
+[Collection(UsesTheDemo.Name)]
+public sealed class OutputTests(DemoFixture demo)
+{
+    [Theory]
+    [InlineData("nodes", "")]
+    [InlineData("nodes-keyedCut", "keyedCut")]
+    [InlineData("nodes-saturate", "saturate")]
+    public void TellsWhatNodesThereAre(string name, string node)
+    {
+        var run = node.Length == 0 ? CommandRun.Of("nodes") : CommandRun.Of("nodes", node);
+        Assert.Equal(0, run.ExitCode);
+        Snapshot.Match(run.Out, SnapshotNameExtension.Create(name));
+    }
+
+    [Theory]
+    [InlineData("text")]
+    [InlineData("json")]
+    [InlineData("mermaid")]
+    public void ShowsThePlan(string format)
+    {
+        var run = CommandRun.Of("plan", demo.MainGraph, "--format", format).Without(demo.Folder);
+        Assert.Equal(0, run.ExitCode);
+        Snapshot.Match(run.Out, SnapshotNameExtension.Create(format));
+    }
+
+    [Fact]
+    public void ChecksTheDemo()
+    {
+        var run = CommandRun.Of("check", demo.MainGraph).Without(demo.Folder);
+        Assert.Equal(0, run.ExitCode);
+        Snapshot.Match(run.Out);
+    }
+
+    [Fact]
+    public void ReportsARender()
+    {
+        using var folder = new TempFolder();
+        var run = CommandRun.Of("render", demo.MainGraph, "--out", folder.Path).Without(folder.Path).Without(demo.Folder);
+        Assert.Equal(0, run.ExitCode);
+        Snapshot.Match(run.Out);
+    }
+}
