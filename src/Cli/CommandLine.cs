@@ -23,9 +23,9 @@ internal static class CommandLine
         {
             // A graph may be called @song.json, so an argument is never taken for a file of arguments.
             var parsed = Tree(setting).Parse(arguments, new ParserConfiguration { ResponseFileTokenReplacer = null, EnablePosixBundling = false });
-            if (parsed.Errors.Count > 0)
+            if (UsageFault.Of(parsed) is { } fault)
             {
-                error.WriteLine(UsageFault.Describe(parsed));
+                error.WriteLine(fault);
                 return ExitCode.GraphWrong;
             }
 

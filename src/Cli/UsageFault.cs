@@ -9,12 +9,22 @@ namespace RenderGraph.Cli;
 /// <summary>Says in one line what is wrong with a command line, and what was probably meant.</summary>
 internal static class UsageFault
 {
-    /// <summary>The first fault of a parse that has any.</summary>
-    public static string Describe(ParseResult parsed)
+    /// <summary>The first fault of a command line, or null if it has none.</summary>
+    public static string? Of(ParseResult parsed)
     {
         var command = parsed.CommandResult.Command;
+        var name = command is RootCommand ? "rendergraph" : $"rendergraph {command.Name}";
+        if (parsed.Errors.Count > 0)
+            return Describe(parsed, command, name);
+
+        // The parser lets an option's second appearance pass if it has no value of its own.
+        var twice = parsed.CommandResult.Children.OfType<OptionResult>().FirstOrDefault(option => option.IdentifierTokenCount > 1);
+        return twice is null ? null : Twice(name, twice);
+    }
+
+    private static string Describe(ParseResult parsed, Command command, string name)
+    {
         var isRoot = command is RootCommand;
-        var name = isRoot ? "rendergraph" : $"rendergraph {command.Name}";
 
         if (parsed.UnmatchedTokens.Count > 0)
         {
@@ -35,10 +45,12 @@ internal static class UsageFault
         return fault.SymbolResult switch
         {
             OptionResult { Tokens.Count: 0 } option => $"{name}: {option.Option.Name} needs a value: {Wanted(option.Option.HelpName)}.",
-            OptionResult { Tokens.Count: > 1 } option => $"{name}: {option.Option.Name} is given twice. Leave one out.",
+            OptionResult { Tokens.Count: > 1 } option => Twice(name, option),
             _ => $"{name}: {fault.Message}",
         };
     }
+
+    private static string Twice(string name, OptionResult option) => $"{name}: {option.Option.Name} is given twice. Leave one out.";
 
     private static IEnumerable<string> Names(Command command) =>
         command.Options.SelectMany(option => option.Aliases.Append(option.Name)).Append("--help").Append("--version").Distinct();

@@ -12,7 +12,16 @@ internal static class Options
     /// <summary>What stands for a value in help; <see cref="UsageFault"/> knows what each of them is.</summary>
     public const string GraphName = "GRAPH", FolderName = "DIR", TimeName = "T", CountName = "N", NodeName = "NAME";
 
-    public static Argument<string> Graph() => new(GraphName) { Description = "The graph file: JSON, see graphs/README.md." };
+    public static Argument<string> Graph()
+    {
+        var graph = new Argument<string>(GraphName) { Description = "The graph file: JSON, see graphs/README.md." };
+        graph.Validators.Add(result =>
+        {
+            if (result.Tokens.Any(token => string.IsNullOrWhiteSpace(token.Value)))
+                result.AddError($"{GraphName} is empty. Name the graph's file.");
+        });
+        return graph;
+    }
 
     public static Option<bool> Json() => new("--json") { Description = "Print strict JSON instead of text." };
 

@@ -45,6 +45,9 @@ internal static class RenderCommand
             if (options.FromSeconds >= endSeconds)
                 return Refuse(setting, $"--from {SongTime.Write(options.FromSeconds.Value)} lies behind the end of the song, {SongTime.Write(endSeconds)}.");
 
+            if (FrameAt(options.FromSeconds ?? 0) == FrameAt(options.ToSeconds ?? endSeconds))
+                return Refuse(setting, $"from {SongTime.Write(options.FromSeconds ?? 0)} to {SongTime.Write(options.ToSeconds ?? endSeconds)} there is not one frame to write.");
+
             try
             {
                 var result = RenderWatch.Run(setting.Terminal, progress => Renderer.Render(
@@ -54,14 +57,17 @@ internal static class RenderCommand
             }
             catch (StemException failure)
             {
-                open.Diagnostics.Add(new(failure.Code, failure.Path, default, failure.Sentence, failure.Remedy));
+                open.Diagnostics.Add(new(failure.Code, Say.Path(failure.Path), default, failure.Sentence, failure.Remedy));
             }
             catch (OutputException failure)
             {
-                open.Diagnostics.Add(new(DiagnosticCode.OutputUnwritable, failure.Path, default, failure.Sentence, failure.Remedy));
+                open.Diagnostics.Add(new(DiagnosticCode.OutputUnwritable, Say.Path(failure.Path), default, failure.Sentence, failure.Remedy));
             }
 
             return Fail(setting, open.Diagnostics, asJson);
+
+            // As the renderer rounds it.
+            double FrameAt(double seconds) => Math.Round(seconds * open.Plan.SampleRateHz, MidpointRounding.AwayFromZero);
         });
 
     /// <summary><c>0m12.5s-0m20s</c>: <c>mix.wav</c> is then <c>mix.0m12.5s-0m20s.wav</c>. Null for the whole song.</summary>

@@ -40,6 +40,12 @@ internal static class DemoFolder
     {
         if (File.Exists(folder))
             throw new OutputException(Say.Path(folder), "this is a file, but the demo needs a folder", "Choose another name with --out");
+        for (var outer = Path.GetDirectoryName(folder); outer is not null; outer = Path.GetDirectoryName(outer))
+        {
+            if (File.Exists(outer))
+                throw new OutputException(Say.Path(folder), $"the demo's folder would lie in {Say.Path(outer)}, which is a file", "Choose another folder with --out");
+        }
+
         if (!Directory.Exists(folder) || !Directory.EnumerateFileSystemEntries(folder).Any())
             return;
         if (!File.Exists(Path.Combine(folder, MainGraph)))

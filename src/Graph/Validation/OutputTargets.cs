@@ -16,10 +16,13 @@ public static class OutputTargets
     public static IReadOnlyDictionary<string, string> Resolve(GraphDocument document, string graphPath, string outFolder, DiagnosticList diagnostics)
     {
         var targets = new SortedDictionary<string, string>(StringComparer.Ordinal);
-        if (File.Exists(outFolder))
+        for (var folder = outFolder; folder is not null; folder = Path.GetDirectoryName(folder))
         {
+            if (!File.Exists(folder))
+                continue;
+            var inIt = folder == outFolder ? "" : $" would lie in {folder}, which";
             diagnostics.Add(new(
-                DiagnosticCode.OutputUnwritable, document.File, default, $"the folder for the outputs, {outFolder}, is a file", "Name a folder, or a place where one can be made"));
+                DiagnosticCode.OutputUnwritable, document.File, default, $"the folder for the outputs, {outFolder},{inIt} is a file", "Name a folder, or a place where one can be made"));
             return targets;
         }
 

@@ -34,10 +34,10 @@ public sealed class ExampleGraphTests(DemoFixture demo)
         var run = CommandRun.Of("render", graph, "--out", folder["out"], "--json");
         Assert.Equal(0, run.ExitCode);
 
+        using var report = JsonDocument.Parse(run.Out);
         var text = new StringBuilder();
         foreach (var path in Directory.EnumerateFiles(folder["out"]).Order(StringComparer.Ordinal))
-            Describe(path, text);
-        using var report = JsonDocument.Parse(run.Out);
+            Describe(path, report.RootElement.GetProperty("outputs").EnumerateArray().Single(output => output.GetProperty("file").GetString() == path), text);
         foreach (var node in report.RootElement.GetProperty("nodes").EnumerateArray())
         {
             text.Append(CultureInfo.InvariantCulture, $"{node.GetProperty("name").GetString()}:");
@@ -53,10 +53,10 @@ public sealed class ExampleGraphTests(DemoFixture demo)
         Snapshot.Match(text.ToString(), SnapshotNameExtension.Create(Path.GetFileNameWithoutExtension(name)));
     }
 
-    private static void Describe(string path, StringBuilder text)
+    private static void Describe(string path, JsonElement output, StringBuilder text)
     {
         using var reader = new DiskAudioFiles().OpenStem(path, 0, (_, _, sentence, _) => Assert.Fail(sentence))!;
-        var format = reader.Format;
+        var (format, clipped) = (reader.Format, output.GetProperty("clippedSamples").GetInt64());
         var signal = Signal.Allocate(format.Channels, (int)format.LengthFrames);
         reader.Read(0, signal);
         var peak = Enumerable.Range(0, format.Channels).Max(channel => signal[channel].ToArray().Max(Math.Abs));
@@ -65,6 +65,6 @@ public sealed class ExampleGraphTests(DemoFixture demo)
             : band.Name + " none");
         text.Append(CultureInfo.InvariantCulture, $"{Path.GetFileName(path)}: {format.Encoding}, {format.Channels} ch, {format.SampleRateHz} Hz, {format.LengthFrames} frames\n");
         text.Append(CultureInfo.InvariantCulture, $"  sha256 {Convert.ToHexStringLower(SHA256.HashData(File.ReadAllBytes(path)))}\n");
-        text.Append(CultureInfo.InvariantCulture, $"  peak {20 * Math.Log10(peak):0.00} dBFS; dBFS by band: {string.Join(", ", levels)}\n");
+        text.Append(CultureInfo.InvariantCulture, $"  peak {20 * Math.Log10(peak):0.00} dBFS, {clipped} clipped; dBFS by band: {string.Join(", ", levels)}\n");
     }
 }
