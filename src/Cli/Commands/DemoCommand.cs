@@ -26,7 +26,7 @@ internal static class DemoCommand
             DemoFolder.Write(folder, setting.Files, setting.Cancellation);
             return OpenGraph.Use(setting, Path.Combine(folder, DemoFolder.MainGraph), outFolder: null, only: null, partName: null, asJson: false, open =>
             {
-                var result = RenderWatch.Run(setting.Terminal, progress => Renderer.Render(
+                var result = RenderWatch.Run(setting.Terminal, open.Plan.SampleRateHz, progress => Renderer.Render(
                     open.Plan, open.Loaded.Stems.Readers, open.Loaded.Targets, setting.Files, new RenderOptions(), progress, setting.Cancellation));
                 Write(setting.Terminal, folder, open, result, DemoComparison.Measure(open, setting.Cancellation));
                 return ExitCode.Done;

@@ -6,7 +6,7 @@ namespace RenderGraph.Cli.Console;
 internal sealed class TextTable(params string[] headings)
 {
     private const string Gap = "  ";
-    private const int LeastLastColumns = 24;
+    private const int LeastLastColumns = 14;
 
     private readonly List<string[]> _rows = [];
 
@@ -29,7 +29,7 @@ internal sealed class TextTable(params string[] headings)
         var widths = titles.Select((title, column) => _rows.Max(row => row[column].Length) is var most && most > title.Length ? most : title.Length).ToArray();
         var last = headings.Length - 1;
         var before = indent + widths.Take(last).Sum(width => width + Gap.Length);
-        widths[last] = Math.Max(LeastLastColumns, Math.Min(widths[last], widthColumns - before));
+        widths[last] = Math.Min(widths[last], Math.Max(LeastLastColumns, widthColumns - before));
 
         if (titles.Any(title => title.Length > 0))
             WriteRow(writer, titles, widths, indent);
