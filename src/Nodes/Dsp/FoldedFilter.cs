@@ -13,29 +13,25 @@ namespace RenderGraph.Nodes.Dsp;
 internal sealed class FoldedFilter
 {
     private readonly double[] _weights;
-    private readonly int _planeCount;
-    private readonly int _stride;
-    private readonly int _pastFrames;
     private readonly double[] _samples;
+    private readonly int[] _centres;
 
-    // For each plane and weight: where the pair's two samples lie for frame 0 of the block.
+    // For each plane and weight: where the pair's two samples lie for the first frame.
     private readonly int[] _earlier;
     private readonly int[] _later;
 
     /// <param name="weights">By <see cref="HalfBand.Design"/>.</param>
+    /// <param name="samples">Where the planes lie.</param>
+    /// <param name="origins">For each plane: the sample in it that the first result is counted with.</param>
     /// <param name="isAfter">Results lie half a sample after the samples they are counted with (to double the rate), else before (to halve it).</param>
-    public FoldedFilter(double[] weights, int planeCount, bool isAfter, int maxFrames)
+    /// <param name="centres">For each plane: the sample that half is added of to the first result; empty: nothing is added.</param>
+    public FoldedFilter(double[] weights, double[] samples, int[] origins, bool isAfter, int[] centres)
     {
-        (_weights, _planeCount) = (weights, planeCount);
+        (_weights, _samples, _centres) = (weights, samples, centres);
         var shift = isAfter ? 1 : 0;
-        DelayFrames = Delay(weights.Length, planeCount, isAfter);
-        _pastFrames = DelayFrames - FloorDivide(shift - weights.Length, planeCount);
-        _stride = _pastFrames + maxFrames;
-        _samples = new double[planeCount * _stride];
-
-        _earlier = new int[planeCount * weights.Length];
-        _later = new int[planeCount * weights.Length];
-        for (var plane = 0; plane < planeCount; plane++)
+        _earlier = new int[origins.Length * weights.Length];
+        _later = new int[origins.Length * weights.Length];
+        for (var plane = 0; plane < origins.Length; plane++)
         {
             for (var index = 0; index < weights.Length; index++)
             {
@@ -44,79 +40,82 @@ internal sealed class FoldedFilter
                 _later[(plane * weights.Length) + index] = Place(plane + shift + pair);
             }
         }
+
+        int Place(int sample)
+        {
+            var frame = FloorDivide(sample, origins.Length);
+            return origins[sample - (frame * origins.Length)] + frame;
+        }
     }
 
     /// <summary>By how many frames results lie behind the samples taken in.</summary>
-    public int DelayFrames { get; }
+    public static int DelayFrames(int weightCount, int planeCount, bool isAfter) => -FloorDivide(isAfter ? -weightCount : 1 - weightCount, planeCount);
 
-    /// <summary><see cref="DelayFrames"/> of a filter with so many weights.</summary>
-    public static int Delay(int weightCount, int planeCount, bool isAfter) => -FloorDivide(isAfter ? -weightCount : 1 - weightCount, planeCount);
-
-    /// <summary>The newest frames of a plane, to be written before <see cref="Sum"/>.</summary>
-    public Span<double> Newest(int plane, int frames) => _samples.AsSpan((plane * _stride) + _pastFrames, frames);
-
-    /// <summary>The frames of a plane that go with the results, as they came in.</summary>
-    public ReadOnlySpan<double> Aligned(int plane, int frames) => _samples.AsSpan((plane * _stride) + _pastFrames - DelayFrames, frames);
+    /// <summary>How many frames before the newest ones the outermost taps reach.</summary>
+    public static int PastFrames(int weightCount, int planeCount, bool isAfter) =>
+        DelayFrames(weightCount, planeCount, isAfter) - FloorDivide((isAfter ? 1 : 0) - weightCount, planeCount);
 
     /// <summary>The results that are counted with a plane.</summary>
     public void Sum(int plane, Span<double> target)
     {
-        var first = plane * _weights.Length;
-        ReadOnlySpan<int> earlier = _earlier.AsSpan(first, _weights.Length);
-        ReadOnlySpan<int> later = _later.AsSpan(first, _weights.Length);
-        ref var samples = ref MemoryMarshal.GetArrayDataReference(_samples);
-
         var done = 0;
         if (Vector512.IsHardwareAccelerated)
-            done = Sum<Lanes8>(earlier, later, ref samples, target, done);
+            done = Sum<Lanes8>(plane, target, done);
         else if (Vector256.IsHardwareAccelerated)
-            done = Sum<Lanes4>(earlier, later, ref samples, target, done);
-        Sum<Lanes1>(earlier, later, ref samples, target, done);
+            done = Sum<Lanes4>(plane, target, done);
+        else if (Vector128.IsHardwareAccelerated)
+            done = Sum<Lanes2>(plane, target, done);
+        Sum<Lanes1>(plane, target, done);
     }
 
-    /// <summary>Keeps what later results need.</summary>
-    public void Advance(int frames)
-    {
-        for (var plane = 0; plane < _planeCount; plane++)
-        {
-            var line = _samples.AsSpan(plane * _stride, _stride);
-            line.Slice(frames, _pastFrames).CopyTo(line);
-        }
-    }
-
-    // Four results on their way together, as a sum has to wait for its last addition; then what is left, one by one.
-    private int Sum<T>(ReadOnlySpan<int> earlier, ReadOnlySpan<int> later, ref double samples, Span<double> target, int frame)
+    // Many results on their way together: they share each weight, and a sum has to wait for its last addition. Then what is left.
+    private int Sum<T>(int plane, Span<double> target, int frame)
         where T : unmanaged, IFormulaLanes<T>
     {
-        var weights = _weights.AsSpan();
+        var count = _weights.Length;
+        ref var weights = ref MemoryMarshal.GetArrayDataReference(_weights);
+        ref var earlier = ref Unsafe.Add(ref MemoryMarshal.GetArrayDataReference(_earlier), plane * count);
+        ref var later = ref Unsafe.Add(ref MemoryMarshal.GetArrayDataReference(_later), plane * count);
+        ref var samples = ref MemoryMarshal.GetArrayDataReference(_samples);
         ref var into = ref MemoryMarshal.GetReference(target);
-        for (; frame <= target.Length - (4 * T.Count); frame += 4 * T.Count)
+        for (; frame <= target.Length - (8 * T.Count); frame += 8 * T.Count)
         {
-            var (a, b, c, d) = (T.All(0), T.All(0), T.All(0), T.All(0));
-            for (var index = 0; index < weights.Length; index++)
+            var (a, b) = (First<T>(plane, frame), First<T>(plane, frame + T.Count));
+            var (c, d) = (First<T>(plane, frame + (2 * T.Count)), First<T>(plane, frame + (3 * T.Count)));
+            var (e, f) = (First<T>(plane, frame + (4 * T.Count)), First<T>(plane, frame + (5 * T.Count)));
+            var (g, h) = (First<T>(plane, frame + (6 * T.Count)), First<T>(plane, frame + (7 * T.Count)));
+            for (var index = 0; index < count; index++)
             {
-                var weight = T.All(weights[index]);
-                ref var left = ref Unsafe.Add(ref samples, earlier[index] + frame);
-                ref var right = ref Unsafe.Add(ref samples, later[index] + frame);
+                var weight = T.All(Unsafe.Add(ref weights, index));
+                ref var left = ref Unsafe.Add(ref samples, Unsafe.Add(ref earlier, index) + frame);
+                ref var right = ref Unsafe.Add(ref samples, Unsafe.Add(ref later, index) + frame);
                 a += weight * (T.Load(ref left, 0) + T.Load(ref right, 0));
                 b += weight * (T.Load(ref left, T.Count) + T.Load(ref right, T.Count));
                 c += weight * (T.Load(ref left, 2 * T.Count) + T.Load(ref right, 2 * T.Count));
                 d += weight * (T.Load(ref left, 3 * T.Count) + T.Load(ref right, 3 * T.Count));
+                e += weight * (T.Load(ref left, 4 * T.Count) + T.Load(ref right, 4 * T.Count));
+                f += weight * (T.Load(ref left, 5 * T.Count) + T.Load(ref right, 5 * T.Count));
+                g += weight * (T.Load(ref left, 6 * T.Count) + T.Load(ref right, 6 * T.Count));
+                h += weight * (T.Load(ref left, 7 * T.Count) + T.Load(ref right, 7 * T.Count));
             }
 
             T.Store(a, ref into, frame);
             T.Store(b, ref into, frame + T.Count);
             T.Store(c, ref into, frame + (2 * T.Count));
             T.Store(d, ref into, frame + (3 * T.Count));
+            T.Store(e, ref into, frame + (4 * T.Count));
+            T.Store(f, ref into, frame + (5 * T.Count));
+            T.Store(g, ref into, frame + (6 * T.Count));
+            T.Store(h, ref into, frame + (7 * T.Count));
         }
 
         for (; frame <= target.Length - T.Count; frame += T.Count)
         {
-            var sum = T.All(0);
-            for (var index = 0; index < weights.Length; index++)
+            var sum = First<T>(plane, frame);
+            for (var index = 0; index < count; index++)
             {
-                sum += T.All(weights[index])
-                    * (T.Load(ref samples, earlier[index] + frame) + T.Load(ref samples, later[index] + frame));
+                sum += T.All(Unsafe.Add(ref weights, index))
+                    * (T.Load(ref samples, Unsafe.Add(ref earlier, index) + frame) + T.Load(ref samples, Unsafe.Add(ref later, index) + frame));
             }
 
             T.Store(sum, ref into, frame);
@@ -125,11 +124,10 @@ internal sealed class FoldedFilter
         return frame;
     }
 
-    private int Place(int sample)
-    {
-        var frame = FloorDivide(sample, _planeCount);
-        return ((sample - (frame * _planeCount)) * _stride) + _pastFrames - DelayFrames + frame;
-    }
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    private T First<T>(int plane, int frame)
+        where T : unmanaged, IFormulaLanes<T> =>
+        _centres.Length == 0 ? T.All(0) : T.All(0.5) * T.Load(ref MemoryMarshal.GetArrayDataReference(_samples), _centres[plane] + frame);
 
     private static int FloorDivide(int value, int divisor) => (int)Math.Floor((double)value / divisor);
 }

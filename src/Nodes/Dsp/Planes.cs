@@ -48,8 +48,9 @@ public static class Planes
             target[frame] *= factors[frame];
     }
 
-    /// <summary>Sets every sample whose magnitude is below <paramref name="rest"/> to 0.</summary>
-    public static void Settle(Span<double> plane, double rest) => LaneLoop.Map(new Settled(rest), plane, plane);
+    /// <summary>The source, but every sample whose magnitude is below <paramref name="rest"/> is 0.</summary>
+    /// <param name="target">As long as the source; may be the source.</param>
+    public static void Settle(ReadOnlySpan<double> source, double rest, Span<double> target) => LaneLoop.Map(new Settled(rest), source, target);
 
     private readonly struct Settled(double rest) : ILaneFunction
     {

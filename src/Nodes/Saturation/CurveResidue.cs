@@ -10,24 +10,26 @@ internal static class CurveResidue
     // Of the curve with even harmonics: where on tanh silence lies.
     private const double Bias = 0.3;
 
-    /// <summary>Puts the residue in the place of the samples.</summary>
+    /// <summary>The residue of every sample.</summary>
     /// <param name="drive">The amplitude that comes before the curve, above 0.</param>
-    public static void Replace(SaturationCurve curve, double drive, Span<double> samples)
+    /// <param name="target">As long as the samples; may be the samples.</param>
+    public static void Take(SaturationCurve curve, double drive, ReadOnlySpan<double> samples, Span<double> target)
     {
         switch (curve)
         {
             case SaturationCurve.Tanh:
-                LaneLoop.Map(new Tanh(drive, 1 / drive), samples, samples);
+                LaneLoop.Map(new Tanh(drive, 1 / drive), samples, target);
                 break;
             case SaturationCurve.BiasedTanh:
-                var centre = PortableMath.Tanh(Bias);
-                LaneLoop.Map(new BiasedTanh(drive, centre, 1 / (drive * (1 - (centre * centre)))), samples, samples);
+                // By the same formula, so that silence stays silence.
+                var centre = TanhShape.Of(new Lanes1(Bias * TanhShape.PerArgument)).Value;
+                LaneLoop.Map(new BiasedTanh(drive, centre, 1 / (drive * (1 - (centre * centre)))), samples, target);
                 break;
             case SaturationCurve.Cubic:
-                LaneLoop.Map(new Cubic(drive, 1 / drive), samples, samples);
+                LaneLoop.Map(new Cubic(drive, 1 / drive), samples, target);
                 break;
             case SaturationCurve.Clip:
-                LaneLoop.Map(new Clip(1 / drive), samples, samples);
+                LaneLoop.Map(new Clip(1 / drive), samples, target);
                 break;
             default:
                 throw new ArgumentOutOfRangeException(nameof(curve), curve, "There is no such curve.");
@@ -44,18 +46,22 @@ internal static class CurveResidue
 
     private readonly struct Tanh(double drive, double perDrive) : ILaneFunction
     {
+        private readonly double _drive = drive * TanhShape.PerArgument;
+
         [MethodImpl(MethodImplOptions.AggressiveInlining)]
         public T Apply<T>(T x)
             where T : unmanaged, IFormulaLanes<T> =>
-            (default(PortableMath.TanhFunction).Apply(x * T.All(drive)) * T.All(perDrive)) - x;
+            (TanhShape.Of(x * T.All(_drive)) * T.All(perDrive)) - x;
     }
 
     private readonly struct BiasedTanh(double drive, double centre, double perSlope) : ILaneFunction
     {
+        private readonly double _drive = drive * TanhShape.PerArgument;
+
         [MethodImpl(MethodImplOptions.AggressiveInlining)]
         public T Apply<T>(T x)
             where T : unmanaged, IFormulaLanes<T> =>
-            ((default(PortableMath.TanhFunction).Apply((x * T.All(drive)) + T.All(Bias)) - T.All(centre)) * T.All(perSlope)) - x;
+            ((TanhShape.Of((x * T.All(_drive)) + T.All(Bias * TanhShape.PerArgument)) - T.All(centre)) * T.All(perSlope)) - x;
     }
 
     private readonly struct Cubic(double drive, double edge) : ILaneFunction

@@ -31,6 +31,7 @@ public sealed record SaturateParameters(
 /// <summary>
 /// Adds harmonics. <c>out = trim (x + blend residue)</c>, where the residue is what the curve does to the driven part (x, or what a low-pass leaves of it):
 /// <c>down(curve(up(part)) - up(part))</c>. So what is not bent passes as it is, and blend 0 is a delay by the latency, bit by bit.
+/// Harmonics pass flat to 0.42 of the rate (20.16 kHz at 48 kHz; at 44.1 kHz 18.5 kHz, and at most 1.2 dB less at 20 kHz): see <see cref="Oversampler"/>.
 /// The curve with even harmonics makes an offset: it is taken out of the residue, never of the signal, by a first-order high-pass at 2 Hz.
 /// </summary>
 public sealed class SaturateNode(SaturateParameters parameters) : INode
@@ -109,18 +110,16 @@ public sealed class SaturateNode(SaturateParameters parameters) : INode
     private void AddResidue(long startFrame, Signal input, Signal output)
     {
         var residue = _residue.Slice(0, input.Frames);
-        if (_below is null)
-            input.CopyTo(residue);
-        else
-            _below.Process(startFrame, input, residue);
-
+        _below?.Process(startFrame, input, residue);
+        var driven = _below is null ? input : residue;
         for (var channel = 0; channel < residue.Channels; channel++)
         {
-            var plane = residue[channel];
-            Planes.Settle(plane, RestAmplitude);
-            var driven = _oversamplers[channel].Up(plane);
-            CurveResidue.Replace(parameters.Curve, _drive, driven);
-            _oversamplers[channel].Down(driven, plane);
+            var oversampler = _oversamplers[channel];
+            Planes.Settle(driven[channel], RestAmplitude, oversampler.Entrance(input.Frames));
+            oversampler.Up(input.Frames);
+            for (var plane = 0; plane < parameters.Oversampling; plane++)
+                CurveResidue.Take(parameters.Curve, _drive, oversampler.Raised(plane, input.Frames), oversampler.Bent(plane, input.Frames));
+            oversampler.Down(residue[channel]);
         }
 
         _offsetBlock?.Process(startFrame, residue, residue);

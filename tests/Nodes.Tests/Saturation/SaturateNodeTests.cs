@@ -15,9 +15,9 @@ public class SaturateNodeTests
 
     [Theory]
     [InlineData(1, 0)]
-    [InlineData(2, 91)]
-    [InlineData(4, 100)]
-    [InlineData(8, 104)]
+    [InlineData(2, 53)]
+    [InlineData(4, 61)]
+    [InlineData(8, 65)]
     public void WithNothingBlendedInItIsADelayByTheLatency(int oversampling, int latencyFrames)
     {
         var node = Node(("blend", 0), ("oversampling", oversampling), ("curve", "clip"), ("driveDb", 30));

@@ -66,7 +66,7 @@ public class SaturationReferenceTests
     }
 
     /// <summary>
-    /// The file's figures are those of ideal filters (compared within 0.2 dB). Ours let a harmonic just past half the rate fold back into the stretch above 20 kHz, where they are on
+    /// The file's figures are those of ideal filters (compared within 0.2 dB). Ours let a harmonic just past half the rate fold back into the stretch above 20.16 kHz, where they are on
     /// their way down, so "to 20k" is compared; below that they add at most a harmonic past the band, lowered by their stop band of 120 dB.
     /// </summary>
     [Theory]

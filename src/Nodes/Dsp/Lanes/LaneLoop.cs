@@ -19,6 +19,8 @@ internal static class LaneLoop
             done = Run<TFunction, Lanes8>(function, ref from, ref to, done, source.Length);
         else if (Vector256.IsHardwareAccelerated)
             done = Run<TFunction, Lanes4>(function, ref from, ref to, done, source.Length);
+        else if (Vector128.IsHardwareAccelerated)
+            done = Run<TFunction, Lanes2>(function, ref from, ref to, done, source.Length);
 
         Run<TFunction, Lanes1>(function, ref from, ref to, done, source.Length);
     }
