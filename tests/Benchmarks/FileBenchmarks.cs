@@ -25,7 +25,7 @@ public class FileBenchmarks
     {
         _folder = Directory.CreateTempSubdirectory("rendergraph-benchmark").FullName;
         Write();
-        _reader = _files.OpenStem(Path.Combine(_folder, "out.wav"), 0, (_, _, sentence, _) => throw new InvalidOperationException(sentence))!;
+        _reader = _files.OpenStem(new(Path.Combine(_folder, "out.wav")), (_, _, sentence, _) => throw new InvalidOperationException(sentence))!;
     }
 
     [GlobalCleanup]

@@ -9,7 +9,7 @@ internal static class WaveFile
     /// <summary>All frames of a file; anything to report about it is a failure.</summary>
     public static Signal Read(string path)
     {
-        using var reader = new DiskAudioFiles().OpenStem(path, 0, (_, _, sentence, _) => throw new InvalidDataException(sentence))!;
+        using var reader = new DiskAudioFiles().OpenStem(new(path), (_, _, sentence, _) => throw new InvalidDataException(sentence))!;
         var signal = Signal.Allocate(reader.Format.Channels, (int)reader.Format.LengthFrames);
         reader.Read(0, signal);
         return signal;

@@ -35,8 +35,9 @@ public sealed class MemoryAudioFiles : IAudioFiles
         return this;
     }
 
-    public IStemReader? OpenStem(string path, double gainDb, StemReport report)
+    public IStemReader? OpenStem(StemRequest request, StemReport report)
     {
+        var path = request.Path;
         if (_faults.TryGetValue(path, out var fault))
         {
             report(fault.Code, fault.Severity, fault.Sentence, fault.Remedy);
@@ -47,7 +48,7 @@ public sealed class MemoryAudioFiles : IAudioFiles
         if (_stems.TryGetValue(path, out var stem))
         {
             OpenStems++;
-            return new Reader(this, path, stem.SampleRateHz, stem.Samples, Math.Pow(10, gainDb / 20));
+            return new Reader(this, path, stem.SampleRateHz, stem.Samples, Math.Pow(10, request.GainDb / 20));
         }
 
         report(DiagnosticCode.StemMissing, Severity.Error, "there is no such file", "Check its name and folder");

@@ -20,7 +20,7 @@ internal sealed class MemoryOutputs : IAudioFiles
     }
 
     /// <inheritdoc/>
-    public IStemReader? OpenStem(string path, double gainDb, StemReport report) => throw new NotSupportedException("Stems are opened elsewhere.");
+    public IStemReader? OpenStem(StemRequest request, StemReport report) => throw new NotSupportedException("Stems are opened elsewhere.");
 
     /// <inheritdoc/>
     public IOutputWriter CreateOutput(OutputFormat format) => new Writer(_finished, format);

@@ -6,16 +6,20 @@ namespace RenderGraph.Graph.Contracts;
 public interface IAudioFiles
 {
     /// <summary>Opens a stem for reading, and only for reading.</summary>
-    /// <param name="path">Full path.</param>
-    /// <param name="gainDb">Applied to every sample as it is read; 0 changes none of them by a bit.</param>
     /// <param name="report">Called for each warning, or once with the error for which null is returned: code, severity, sentence, remedy.</param>
     /// <returns>The open stem, or null if it cannot be read.</returns>
-    IStemReader? OpenStem(string path, double gainDb, StemReport report);
+    IStemReader? OpenStem(StemRequest request, StemReport report);
 
     /// <summary>Begins an output in a file of its own beside the target.</summary>
     /// <exception cref="OutputException">The folder cannot be written to.</exception>
     IOutputWriter CreateOutput(OutputFormat format);
 }
+
+/// <summary>What is wanted of a stem's file.</summary>
+/// <param name="Path">Full path.</param>
+/// <param name="GainDb">Applied to every sample as it is read; 0 changes none of them by a bit.</param>
+/// <param name="Channels">One or two of the file's channels, counted from 1; null for all of them.</param>
+public sealed record StemRequest(string Path, double GainDb = 0, IReadOnlyList<int>? Channels = null);
 
 /// <summary>Says what was found in a stem's file. Sentence and remedy come without a full stop.</summary>
 public delegate void StemReport(DiagnosticCode code, Severity severity, string sentence, string remedy);

@@ -66,7 +66,7 @@ public sealed class StemSet : IDisposable
         }
 
         var path = Path.GetFullPath(Path.Combine(folder, written));
-        return files.OpenStem(path, stem.GainDb, (code, severity, sentence, remedy) => Add(
+        return files.OpenStem(new(path, stem.GainDb), (code, severity, sentence, remedy) => Add(
             code, severity, sentence, code == DiagnosticCode.StemMissing && StemPath.Nearest(written, path) is { } near ? $"Did you mean \"{near}\"?" : remedy));
 
         void Add(DiagnosticCode code, Severity severity, string sentence, string remedy) =>

@@ -1,6 +1,8 @@
 using Microsoft.Win32.SafeHandles;
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Diagnostics;
+using RenderGraph.Nodes.AudioFiles.Wave;
+using RenderGraph.Nodes.AudioFiles.Writing;
 
 namespace RenderGraph.Nodes.AudioFiles;
 
@@ -10,13 +12,14 @@ public sealed class DiskAudioFiles : IAudioFiles
     private readonly NewFolders _folders = new();
 
     /// <inheritdoc/>
-    public IStemReader? OpenStem(string path, double gainDb, StemReport report)
+    public IStemReader? OpenStem(StemRequest request, StemReport report)
     {
-        ArgumentNullException.ThrowIfNull(path);
+        ArgumentNullException.ThrowIfNull(request);
         ArgumentNullException.ThrowIfNull(report);
+        var path = request.Path;
         try
         {
-            return IsOrdinaryFile(path, report) ? Open(path, gainDb, report) : null;
+            return IsOrdinaryFile(path, report) ? Open(path, request.GainDb, report) : null;
         }
         catch (UnauthorizedAccessException)
         {

@@ -55,7 +55,7 @@ public sealed class ExampleGraphTests(DemoFixture demo)
 
     private static void Describe(string path, JsonElement output, StringBuilder text)
     {
-        using var reader = new DiskAudioFiles().OpenStem(path, 0, (_, _, sentence, _) => Assert.Fail(sentence))!;
+        using var reader = new DiskAudioFiles().OpenStem(new(path), (_, _, sentence, _) => Assert.Fail(sentence))!;
         var (format, clipped) = (reader.Format, output.GetProperty("clippedSamples").GetInt64());
         var signal = Signal.Allocate(format.Channels, (int)format.LengthFrames);
         reader.Read(0, signal);

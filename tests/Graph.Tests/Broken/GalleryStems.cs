@@ -18,7 +18,7 @@ internal sealed class GalleryStems(string folder) : IAudioFiles
         .WithFault(Stem(folder, "torn.wav"), DiagnosticCode.StemDamaged, "its header contradicts itself", "Export the part again")
         .WithFault(Stem(folder, "short.wav"), DiagnosticCode.StemDamaged, "it ends 12 frames early", "Export the part again", Severity.Warning);
 
-    public IStemReader? OpenStem(string path, double gainDb, StemReport report) => _files.OpenStem(path, gainDb, report);
+    public IStemReader? OpenStem(StemRequest request, StemReport report) => _files.OpenStem(request, report);
 
     public IOutputWriter CreateOutput(OutputFormat format) => throw new InvalidOperationException("Loading a graph must write nothing.");
 

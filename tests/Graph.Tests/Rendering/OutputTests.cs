@@ -123,7 +123,7 @@ public class OutputTests
 
     private sealed class WatchedFiles(IAudioFiles files, List<OutputFormat> formats) : IAudioFiles
     {
-        public IStemReader? OpenStem(string path, double gainDb, StemReport report) => files.OpenStem(path, gainDb, report);
+        public IStemReader? OpenStem(StemRequest request, StemReport report) => files.OpenStem(request, report);
 
         public IOutputWriter CreateOutput(OutputFormat format)
         {

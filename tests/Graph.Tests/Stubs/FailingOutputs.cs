@@ -17,7 +17,7 @@ internal sealed class FailingOutputs(MemoryAudioFiles files, string output, Fail
         Commit,
     }
 
-    public IStemReader? OpenStem(string path, double gainDb, StemReport report) => files.OpenStem(path, gainDb, report);
+    public IStemReader? OpenStem(StemRequest request, StemReport report) => files.OpenStem(request, report);
 
     public IOutputWriter CreateOutput(OutputFormat format)
     {

@@ -95,7 +95,7 @@ internal sealed class Song(string nodes)
         CancellationToken cancellation = default)
     {
         plan ??= Plan();
-        var readers = Document.Stems.ToDictionary(stem => stem.Id, stem => files.OpenStem(stem.Id, stem.GainDb, (_, _, _, _) => { })!);
+        var readers = Document.Stems.ToDictionary(stem => stem.Id, stem => files.OpenStem(new(stem.Id, stem.GainDb), (_, _, _, _) => { })!);
         var targets = plan.Writes.ToDictionary(write => write.Output, write => write.Output);
         return Renderer.Render(plan, readers, targets, files, options ?? new() { ThreadCount = 2, BlockFrames = 256 }, progress, cancellation);
     }

@@ -10,7 +10,7 @@ internal sealed record Opened(StemFormat? Format, Signal Samples, IReadOnlyList<
     public static Opened At(string path, double gainDb = 0)
     {
         var said = new List<string>();
-        using var reader = new DiskAudioFiles().OpenStem(path, gainDb, (code, severity, sentence, remedy) =>
+        using var reader = new DiskAudioFiles().OpenStem(new(path, gainDb), (code, severity, sentence, remedy) =>
             said.Add($"{code.Text()}{(severity == Severity.Warning ? " warning" : "")}: {sentence}. {remedy}."));
         if (reader is null) return new(null, default, said);
         var samples = Signal.Allocate(reader.Format.Channels, (int)reader.Format.LengthFrames);

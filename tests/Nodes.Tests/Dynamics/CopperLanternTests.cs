@@ -62,7 +62,7 @@ public sealed class CopperLanternTests
     private static (Signal Signal, int SampleRateHz) Read(string stem)
     {
         using var reader = new DiskAudioFiles().OpenStem(
-            Path.Combine(Folder, stem + ".wav"), 0, (DiagnosticCode _, Severity _, string sentence, string _) => Assert.Fail(sentence))!;
+            new(Path.Combine(Folder, stem + ".wav")), (DiagnosticCode _, Severity _, string sentence, string _) => Assert.Fail(sentence))!;
         var signal = Signal.Allocate(reader.Format.Channels, (int)reader.Format.LengthFrames);
         reader.Read(0, signal);
         return (signal, reader.Format.SampleRateHz);
