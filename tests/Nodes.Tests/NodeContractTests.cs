@@ -143,24 +143,22 @@ public sealed class NodeContractTests
     [MemberData(nameof(TypeNames))]
     public void LanesGiveTheBitsOfEachNodeAlone(string typeName)
     {
-        var draws = Draws(typeName).Where(draw => draw.Node is ILaneNode).GroupBy(draw => ((ILaneNode)draw.Node).LaneKind);
-        foreach (var like in draws.Select(group => group.ToList()))
-        {
-            var alone = like.ConvertAll(draw => Run(draw.Node, draw.Inputs, [Frames]));
-            var formats = like.ConvertAll(draw => FormatOf(draw.Inputs, 1000));
-            var settled = like.ConvertAll(draw => Settled(draw.Node, draw.Inputs));
-            for (var index = 0; index < like.Count; index++)
-                Prepare(like[index].Node, formats[index], settled[index]);
-            var group = ((ILaneNode)like[0].Node).Join(like.ConvertAll(draw => (IReadOnlyList<INode>)[draw.Node]), formats);
-            var outputs = like.ConvertAll(draw => Signal.Allocate(draw.Inputs[0].Channels, Frames));
-            for (var start = 0; start < Frames; start += 1000)
-            {
-                group.Process(
-                    start, like.SelectMany(draw => draw.Inputs).Select(input => input.Slice(start, 1000)).ToArray(),
-                    outputs.Select(output => output.Slice(start, 1000)).ToArray());
-            }
+        foreach (var like in Alike(Draws(typeName)))
+            AssertLanesAreAsAlone(typeName, like, (lane, input) => (10 * lane) + input);
+    }
 
-            Assert.All(alone.Zip(outputs), pair => Assert.True(Signals.AreSameBits(pair.First, pair.Second), typeName));
+    /// <summary>Every two neighbours have equal parameters, and all lanes of as many channels take one and the same signal at every input but the first.</summary>
+    [Theory]
+    [MemberData(nameof(TypeNames))]
+    public void LanesThatShareAKeyGiveTheBitsOfEachNodeAlone(string typeName)
+    {
+        var twins = Draws(typeName).Zip(Draws(typeName)).SelectMany(pair => new[] { pair.First, pair.Second }).ToList();
+        foreach (var like in Alike(twins))
+        {
+            var keyOf = like.GroupBy(draw => draw.Inputs[0].Channels).ToDictionary(group => group.Key, group => group.First().Inputs);
+            var sharing = like.ConvertAll(draw => (draw.Node, Inputs: draw.Inputs.Select((input, index) =>
+                index == 0 ? Signals.Noise(Frames, seed: 70 + like.IndexOf(draw), channels: input.Channels) : keyOf[input.Channels][index]).ToArray()));
+            AssertLanesAreAsAlone(typeName, sharing, (lane, input) => input == 0 ? 100 + lane : (10 * input) + sharing[lane].Inputs[0].Channels);
         }
     }
 
@@ -178,6 +176,36 @@ public sealed class NodeContractTests
                 Assert.Contains(string.Create(CultureInfo.InvariantCulture, $"{name} = {value}"), text, StringComparison.Ordinal);
         }
     }
+
+    private static IEnumerable<List<(INode Node, Signal[] Inputs)>> Alike(IEnumerable<(INode Node, Signal[] Inputs)> draws) =>
+        draws.Where(draw => draw.Node is ILaneNode).GroupBy(draw => ((ILaneNode)draw.Node).LaneKind).Select(group => group.ToList());
+
+    private static void AssertLanesAreAsAlone(string typeName, List<(INode Node, Signal[] Inputs)> like, Func<int, int, int> sourceOf)
+    {
+        var alone = like.ConvertAll(draw => (Sound: Run(draw.Node, draw.Inputs, [Frames]), Figures: FiguresOf(draw.Node)));
+        var formats = like.ConvertAll(draw => FormatOf(draw.Inputs, 1000));
+        var settled = like.ConvertAll(draw => Settled(draw.Node, draw.Inputs));
+        for (var index = 0; index < like.Count; index++)
+            Prepare(like[index].Node, formats[index], settled[index]);
+        var lanes = like.Select((draw, lane) => new Lane(
+            [draw.Node], formats[lane], [.. draw.Inputs.Select((_, input) => sourceOf(lane, input))]));
+        var group = ((ILaneNode)like[0].Node).Join([.. lanes]);
+        var outputs = like.ConvertAll(draw => Signals.Constant(double.NaN, Frames, draw.Inputs[0].Channels));
+        for (var start = 0; start < Frames; start += 1000)
+        {
+            group.Process(
+                start, like.SelectMany(draw => draw.Inputs).Select(input => input.Slice(start, 1000)).ToArray(),
+                outputs.Select(output => output.Slice(start, 1000)).ToArray());
+        }
+
+        for (var lane = 0; lane < like.Count; lane++)
+        {
+            Assert.True(Signals.AreSameBits(alone[lane].Sound, outputs[lane]), $"{typeName}, lane {lane}");
+            Assert.Equal(alone[lane].Figures, FiguresOf(like[lane].Node));
+        }
+    }
+
+    private static IReadOnlyList<Figure> FiguresOf(INode node) => node is IFigureSource source ? [.. source.Figures] : [];
 
     private static IEnumerable<(INode Node, Signal[] Inputs)> Draws(string typeName, int sound = Frames, int frames = Frames)
     {

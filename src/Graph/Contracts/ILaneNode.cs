@@ -20,10 +20,15 @@ public interface ILaneNode : INode
     /// Makes the group that works in the stead of these nodes, itself among them. They have been prepared; from now on only the group is called.
     /// Whatever a node tells as its figures afterwards is still asked of the node.
     /// </summary>
-    /// <param name="lanes">One row of nodes for each lane, from first to last; all rows are of the same kinds.</param>
-    /// <param name="formats">What each lane's first node was prepared for.</param>
-    ILaneGroup Join(IReadOnlyList<IReadOnlyList<INode>> lanes, IReadOnlyList<NodeFormat> formats);
+    /// <param name="lanes">From first to last; all have rows of the same kinds.</param>
+    ILaneGroup Join(IReadOnlyList<Lane> lanes);
 }
+
+/// <summary>One lane of a group.</summary>
+/// <param name="Row">Its nodes, one after another.</param>
+/// <param name="Format">What the first of them was prepared for.</param>
+/// <param name="Sources">Where each input of the first comes from: within a group, equal numbers are one and the same signal, so what is found out about it serves all.</param>
+public sealed record Lane(IReadOnlyList<INode> Row, NodeFormat Format, IReadOnlyList<int> Sources);
 
 /// <summary>Nodes at work side by side. The rules are those of <see cref="INode.Process"/>.</summary>
 public interface ILaneGroup

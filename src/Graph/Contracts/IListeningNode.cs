@@ -14,6 +14,11 @@ public interface IListeningNode : INode
     /// <summary>Which input it listens to, as an index into <see cref="Block.Inputs"/>.</summary>
     int ListenInput { get; }
 
+    /// <summary>
+    /// Listeners that hear one signal in one way draw the same conclusion: of those of one kind only one has to hear it, and all are told. Null: it hears for itself.
+    /// </summary>
+    string? ListenKind => null;
+
     /// <summary>Hears the next block of that input.</summary>
     void Listen(long startFrame, Signal heard);
 

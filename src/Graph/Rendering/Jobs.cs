@@ -92,9 +92,8 @@ internal sealed class GroupJob : Job
 
         lanes.RemoveAt(lanes.Count - 1);
         var first = (ILaneNode)lanes[0][0].Node;
-        return new(lanes, plan.Steps, first.Join(
-            lanes.ConvertAll(lane => lane.ConvertAll(step => step.Node)),
-            lanes.ConvertAll(lane => lane[0].FormatAt(plan.SampleRateHz, blockFrames))));
+        return new(lanes, plan.Steps, first.Join(lanes.ConvertAll(row => new Lane(
+            row.ConvertAll(step => step.Node), row[0].FormatAt(plan.SampleRateHz, blockFrames), row[0].Inputs))));
     }
 
     public override void Run(WorkerBuffers buffers, long startFrame, int frames) =>

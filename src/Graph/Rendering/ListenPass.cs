@@ -32,7 +32,11 @@ internal static class ListenPass
                 progress is null ? null : done => progress(new(RenderStage.Listening, framesBefore + done, totalFrames)), cancellation);
 
             foreach (var listener in round)
-                settled.Add(listener.Step.Name, listener.Node.Settle());
+            {
+                var conclusion = listener.Node.Settle();
+                listener.Told.ForEach(step => settled.Add(step.Name, conclusion));
+            }
+
             framesBefore += LengthOf(round);
         }
 
@@ -56,7 +60,10 @@ internal static class ListenPass
             if (round == rounds.Count)
                 rounds.Add([]);
             // What it hears arrives late by what lies before; the end of the song still has to pass by.
-            rounds[round].Add(new(listens, node, heard, plan.LengthFrames + plan.Steps[heard].LatencyFrames));
+            if (node.ListenKind is { } kind && rounds[round].Find(other => other.HeardStep == heard && other.Node.ListenKind == kind) is { } alike)
+                alike.Told.Add(listens);
+            else
+                rounds[round].Add(new(listens, node, heard, plan.LengthFrames + plan.Steps[heard].LatencyFrames, [listens]));
             roundsBefore[index] = Math.Max(roundsBefore[index], round + 1);
         }
 
@@ -82,5 +89,6 @@ internal static class ListenPass
 
     /// <param name="HeardStep">Index of the step that gives what it hears.</param>
     /// <param name="EndFrame">The frame after the last that it hears.</param>
-    private sealed record Listener(NodeStep Step, IListeningNode Node, int HeardStep, long EndFrame);
+    /// <param name="Told">Its own step and those that hear the same in the same way.</param>
+    private sealed record Listener(NodeStep Step, IListeningNode Node, int HeardStep, long EndFrame, List<NodeStep> Told);
 }

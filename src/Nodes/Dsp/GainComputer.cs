@@ -20,7 +20,7 @@ public sealed class GainComputer(double thresholdDb, double ratio, double kneeDb
     public double KneeStartDb => _curve.StartDb;
 
     /// <summary>By how much a steady level is lowered; 0 or more.</summary>
-    public double ReductionDb(double levelDb) => _curve.Apply(new Lanes1(levelDb)).Value;
+    public double ReductionDb(double levelDb) => _curve.Apply(Lanes1.All(levelDb)).Value;
 
     /// <summary>The same bits as one by one, in lanes. The target may be the levels.</summary>
     public void ReductionDb(ReadOnlySpan<double> levelDb, Span<double> target) => LaneLoop.Map(_curve, levelDb, target);

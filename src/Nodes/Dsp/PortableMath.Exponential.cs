@@ -11,16 +11,16 @@ public static partial class PortableMath
     private const double Ln2High = 0.6931471805592082, Ln2Low = 7.371002565167799e-13;
 
     /// <summary>2 to the power of x. Exact for whole x; past 1024 infinite, below -1075 zero.</summary>
-    public static double Exp2(double x) => default(Exp2Function).Apply(new Lanes1(x)).Value;
+    public static double Exp2(double x) => default(Exp2Function).Apply(Lanes1.All(x)).Value;
 
     /// <summary>The same bits as one by one, in lanes. The target may be the source.</summary>
     public static void Exp2(ReadOnlySpan<double> source, Span<double> target) => LaneLoop.Map(default(Exp2Function), source, target);
 
     /// <summary>e to the power of x. Past 709.8 infinite, below -745.2 zero.</summary>
-    public static double Exp(double x) => default(ExpFunction).Apply(new Lanes1(x)).Value;
+    public static double Exp(double x) => default(ExpFunction).Apply(Lanes1.All(x)).Value;
 
     /// <summary>The hyperbolic tangent: 1 to the last bit from 19.1 on; keeps the sign of zero.</summary>
-    public static double Tanh(double x) => default(TanhFunction).Apply(new Lanes1(x)).Value;
+    public static double Tanh(double x) => default(TanhFunction).Apply(Lanes1.All(x)).Value;
 
     /// <summary>The same bits as one by one, in lanes. The target may be the source.</summary>
     public static void Tanh(ReadOnlySpan<double> source, Span<double> target) => LaneLoop.Map(default(TanhFunction), source, target);

@@ -12,13 +12,13 @@ public static partial class PortableMath
     private const double Log2OfEHigh = 1.4426950407214463, Log2OfELow = 1.6751713164886512e-10;
 
     /// <summary>The logarithm to base 2. Exact for powers of 2; minus infinity at 0, NaN below.</summary>
-    public static double Log2(double x) => default(Log2Function).Apply(new Lanes1(x)).Value;
+    public static double Log2(double x) => default(Log2Function).Apply(Lanes1.All(x)).Value;
 
     /// <summary>The same bits as one by one, in lanes. The target may be the source.</summary>
     public static void Log2(ReadOnlySpan<double> source, Span<double> target) => LaneLoop.Map(default(Log2Function), source, target);
 
     /// <summary>The natural logarithm. Minus infinity at 0, NaN below.</summary>
-    public static double Log(double x) => default(LogFunction).Apply(new Lanes1(x)).Value;
+    public static double Log(double x) => default(LogFunction).Apply(Lanes1.All(x)).Value;
 
     // x = 2^k (1 + f), 1 + f between the square roots of 1/2 and 2.
     [MethodImpl(MethodImplOptions.AggressiveInlining)]

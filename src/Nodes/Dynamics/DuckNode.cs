@@ -48,26 +48,11 @@ public sealed record DuckParameters(
 /// "Digital dynamic range compressor design", J. Audio Eng. Soc. 60(6), 2012. The level is that of each sample, floored at -120 dBFS, the
 /// reduction that of <see cref="GainComputer"/>, smoothed by <see cref="SmoothDecoupledDetector"/>, and the gain that reduction in dB.
 /// No reduction leaves the signal bit for bit. The signal is delayed by the look-ahead, the key is not.
+/// Ducks in a group that are alike and hear the same key work their gain out once.
 /// </summary>
-public sealed class DuckNode(DuckParameters parameters) : INode, IFigureSource
+public sealed class DuckNode(DuckParameters parameters) : ILaneNode, IFigureSource
 {
-    // Reduction that counts as being at work: about the least difference in level that is heard. Common practice, no source.
-    private const double ActiveDb = 0.1;
-
-    private const double LevelFloor = 1e-6; // -120 dBFS
-    private const double DbPerOctave = 6.020599913279624; // 20 log10 2
-    private const double FilterQ = 0.7071067811865476; // Butterworth
-    private const int StretchFrames = 512; // what lies in the nearest cache while three passes go over it
-
-    private readonly double[] _reductionDb = new double[StretchFrames];
-    private GainComputer _computer = null!;
-    private Steering[] _steerings = null!;
-    private SectionCascade? _keyFilter;
-    private Signal _key;
-    private DelayLine[] _delays = null!;
-    private double _quietAmplitude;
-    private double _deepestDb;
-    private long _frames, _activeFrames;
+    private Ducking _ducking = null!;
 
     /// <summary>Its type.</summary>
     public static NodeType Type { get; } = NodeType.Define(
@@ -76,85 +61,171 @@ public sealed class DuckNode(DuckParameters parameters) : INode, IFigureSource
         [Port.Input, Port.Key], DuckParameters.Read, parameters => new DuckNode(parameters));
 
     /// <inheritdoc/>
-    public IReadOnlyList<Figure> Figures =>
-        [new("deepestCutDb", _deepestDb), new("activeFraction", _frames == 0 ? null : (double)_activeFrames / _frames)];
+    public string LaneKind => "duck";
+
+    /// <inheritdoc/>
+    public bool CanRunInRow => false;
+
+    /// <inheritdoc/>
+    public IReadOnlyList<Figure> Figures => _ducking.Figures;
 
     /// <inheritdoc/>
     public int LatencyFrames(int sampleRateHz) => (int)Math.Round(parameters.LookaheadMs * sampleRateHz / 1000);
 
     /// <inheritdoc/>
-    public void Prepare(NodeFormat format)
-    {
-        var rate = format.SampleRateHz;
-        var keyChannels = format.Inputs[1].Channels;
-        _computer = new(parameters.ThresholdDbfs, parameters.Ratio, parameters.KneeDb, parameters.RangeDb);
-
-        // A little below the knee, so that rounding cannot tell a key that is skipped from one that is worked out.
-        _quietAmplitude = Decibels.ToAmplitude(_computer.KneeStartDb - 0.001);
-
-        var isSplit = parameters.Link == KeyLink.PerChannel && keyChannels == 2 && format.OutputChannels == 2;
-        _steerings = isSplit
-            ? [new(parameters, rate, [0], [0]), new(parameters, rate, [1], [1])]
-            : [new(parameters, rate, [.. Enumerable.Range(0, keyChannels)], [.. Enumerable.Range(0, format.OutputChannels)])];
-
-        List<Section> filter = [];
-        if (parameters.KeyHighPassHz is { } highPassHz)
-            filter.Add(SectionDesign.HighPass(highPassHz, FilterQ, rate));
-        if (parameters.KeyLowPassHz is { } lowPassHz)
-            filter.Add(SectionDesign.LowPass(lowPassHz, FilterQ, rate));
-        _keyFilter = filter.Count == 0 ? null : new(filter);
-        _key = Signal.Allocate(keyChannels, filter.Count == 0 ? 0 : format.MaxBlockFrames);
-        _delays = [.. Enumerable.Range(0, format.OutputChannels).Select(_ => new DelayLine(LatencyFrames(rate)))];
-        (_deepestDb, _frames, _activeFrames) = (0, 0, 0);
-    }
+    public void Prepare(NodeFormat format) => _ducking = new(parameters, format, LatencyFrames(format.SampleRateHz), [0]);
 
     /// <inheritdoc/>
-    public void Process(in Block block)
+    public void Process(in Block block) => _ducking.Process(block.StartFrame, block.Inputs, [block.Output]);
+
+    /// <inheritdoc/>
+    public ILaneGroup Join(IReadOnlyList<Lane> lanes) => new Group(lanes
+        .Select((lane, index) => (Lane: lane, Index: index, Node: (DuckNode)lane.Row[0]))
+        .GroupBy(member => (member.Node.Parameters, Key: member.Lane.Sources[1], member.Lane.Format.OutputChannels))
+        .Select(alike =>
+        {
+            var (lane, _, first) = alike.First();
+            var ducking = new Ducking(
+                first.Parameters, lane.Format, first.LatencyFrames(lane.Format.SampleRateHz), [.. alike.Select(member => member.Index)]);
+            foreach (var member in alike)
+                member.Node._ducking = ducking;
+            return ducking;
+        }));
+
+    private DuckParameters Parameters => parameters;
+
+    private sealed class Group(IEnumerable<Ducking> duckings) : ILaneGroup
     {
-        var key = block.Inputs[1];
-        if (_keyFilter is not null)
+        private readonly Ducking[] _duckings = [.. duckings];
+
+        public void Process(long startFrame, ReadOnlySpan<Signal> inputs, ReadOnlySpan<Signal> outputs)
         {
-            _keyFilter.Process(block.StartFrame, key, _key.Slice(0, block.Frames));
-            key = _key.Slice(0, block.Frames);
+            foreach (var ducking in _duckings)
+                ducking.Process(startFrame, inputs, outputs);
         }
-
-        for (var channel = 0; channel < _delays.Length; channel++)
-            _delays[channel].Process(block.Input[channel], block.Output[channel]);
-
-        for (var start = 0; start < block.Frames; start += StretchFrames)
-        {
-            var count = Math.Min(StretchFrames, block.Frames - start);
-            foreach (var steering in _steerings)
-                Lower(steering, key.Slice(start, count), block.Output.Slice(start, count));
-        }
-
-        _frames += block.Frames * _steerings.Length;
     }
 
-    private void Lower(Steering steering, Signal key, Signal signal)
+    /// <summary>One gain, and the lanes that it lowers.</summary>
+    private sealed class Ducking
     {
-        if (steering.IsAtRest && steering.Peak(key) < _quietAmplitude)
-            return;
+        // Reduction that counts as being at work: about the least difference in level that is heard. Common practice, no source.
+        private const double ActiveDb = 0.1;
 
-        var reductionDb = _reductionDb.AsSpan(0, key.Frames);
-        steering.Level(key, reductionDb);
-        PortableMath.Log2(reductionDb, reductionDb);
-        Planes.Scale(reductionDb, DbPerOctave, reductionDb);
-        _computer.ReductionDb(reductionDb, reductionDb);
-        steering.Smooth(reductionDb);
-        _deepestDb = Peaks.Largest(reductionDb, _deepestDb);
-        _activeFrames += Peaks.CountAbove(reductionDb, ActiveDb);
+        private const double DbPerOctave = 6.020599913279624; // 20 log10 2
+        private const double FilterQ = 0.7071067811865476; // Butterworth
+        private const int StretchFrames = 512; // what lies in the nearest cache while several passes go over it
+        private const int InputsPerLane = 2;
 
-        var gain = reductionDb;
-        Planes.Scale(reductionDb, -1 / DbPerOctave, gain);
-        PortableMath.Exp2(gain, gain);
-        foreach (var channel in steering.SignalChannels)
-            Planes.Multiply(signal[channel], gain);
+        private readonly int[] _lanes;
+        private readonly DelayLine[][] _delays; // of each lane's channels; none without look-ahead
+        private readonly double[] _gain = new double[StretchFrames];
+        private readonly GainComputer _computer;
+        private readonly Steering[] _steerings;
+        private readonly SectionCascade? _keyFilter;
+        private readonly Signal _key;
+        private readonly double _quietAmplitude;
+        private double _deepestDb;
+        private long _frames, _activeFrames;
+
+        public Ducking(DuckParameters parameters, NodeFormat format, int delayFrames, int[] lanes)
+        {
+            var rate = format.SampleRateHz;
+            var keyChannels = format.Inputs[1].Channels;
+            _computer = new(parameters.ThresholdDbfs, parameters.Ratio, parameters.KneeDb, parameters.RangeDb);
+
+            // A little below the knee, so that rounding cannot tell a key that is skipped from one that is worked out.
+            _quietAmplitude = Decibels.ToAmplitude(_computer.KneeStartDb - 0.001);
+
+            var isSplit = parameters.Link == KeyLink.PerChannel && keyChannels == 2 && format.OutputChannels == 2;
+            _steerings = isSplit
+                ? [new(parameters, rate, [0], [0]), new(parameters, rate, [1], [1])]
+                : [new(parameters, rate, [.. Enumerable.Range(0, keyChannels)], [.. Enumerable.Range(0, format.OutputChannels)])];
+
+            List<Section> filter = [];
+            if (parameters.KeyHighPassHz is { } highPassHz)
+                filter.Add(SectionDesign.HighPass(highPassHz, FilterQ, rate));
+            if (parameters.KeyLowPassHz is { } lowPassHz)
+                filter.Add(SectionDesign.LowPass(lowPassHz, FilterQ, rate));
+            _keyFilter = filter.Count == 0 ? null : new(filter);
+            _key = Signal.Allocate(keyChannels, filter.Count == 0 ? 0 : format.MaxBlockFrames);
+
+            _lanes = lanes;
+            _delays = [.. lanes.Select(_ => Enumerable.Range(0, delayFrames == 0 ? 0 : format.OutputChannels).Select(_ => new DelayLine(delayFrames)).ToArray())];
+        }
+
+        public IReadOnlyList<Figure> Figures =>
+            [new("deepestCutDb", _deepestDb), new("activeFraction", _frames == 0 ? null : (double)_activeFrames / _frames)];
+
+        public void Process(long startFrame, ReadOnlySpan<Signal> inputs, ReadOnlySpan<Signal> outputs)
+        {
+            var frames = outputs[_lanes[0]].Frames;
+            var key = inputs[(_lanes[0] * InputsPerLane) + 1];
+            if (_keyFilter is not null)
+            {
+                _keyFilter.Process(startFrame, key, _key.Slice(0, frames));
+                key = _key.Slice(0, frames);
+            }
+
+            for (var start = 0; start < frames; start += StretchFrames)
+            {
+                var count = Math.Min(StretchFrames, frames - start);
+                foreach (var steering in _steerings)
+                {
+                    var gain = _gain.AsSpan(0, count);
+                    var isLowered = WorkOut(steering, key.Slice(start, count), gain);
+                    for (var index = 0; index < _lanes.Length; index++)
+                    {
+                        var signal = inputs[_lanes[index] * InputsPerLane].Slice(start, count);
+                        var output = outputs[_lanes[index]].Slice(start, count);
+                        foreach (var channel in steering.SignalChannels)
+                            Lower(_delays[index], channel, signal[channel], output[channel], isLowered ? gain : []);
+                    }
+                }
+            }
+
+            _frames += frames * _steerings.Length;
+        }
+
+        // False if it is 1 throughout.
+        private bool WorkOut(Steering steering, Signal key, Span<double> gain)
+        {
+            if (steering.IsAtRest && steering.Peak(key) < _quietAmplitude)
+                return false;
+
+            var reductionDb = gain;
+            steering.Level(key, reductionDb);
+            PortableMath.Log2(reductionDb, reductionDb);
+            Planes.Scale(reductionDb, DbPerOctave, reductionDb);
+            _computer.ReductionDb(reductionDb, reductionDb);
+            steering.Smooth(reductionDb);
+            _deepestDb = Peaks.Largest(reductionDb, _deepestDb);
+            _activeFrames += Peaks.CountAbove(reductionDb, ActiveDb);
+
+            Planes.Scale(reductionDb, -1 / DbPerOctave, gain);
+            PortableMath.Exp2(gain, gain);
+            return true;
+        }
+
+        private static void Lower(DelayLine[] delays, int channel, ReadOnlySpan<double> signal, Span<double> output, ReadOnlySpan<double> gain)
+        {
+            if (delays.Length > 0)
+            {
+                delays[channel].Process(signal, output);
+                signal = output;
+            }
+
+            if (!gain.IsEmpty)
+                Planes.Multiply(signal, gain, output);
+            else if (delays.Length == 0)
+                signal.CopyTo(output);
+        }
     }
 
     /// <summary>One detector: the key channels it hears and the signal channels it steers.</summary>
     private sealed class Steering(DuckParameters parameters, int sampleRateHz, int[] keyChannels, int[] signalChannels)
     {
+        private const double LevelFloor = 1e-6; // -120 dBFS
+
         private readonly SmoothDecoupledDetector _detector =
             new(parameters.AttackMs * sampleRateHz / 1000, parameters.ReleaseMs * sampleRateHz / 1000);
 

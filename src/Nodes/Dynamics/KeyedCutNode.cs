@@ -1,5 +1,4 @@
-using System.Runtime.InteropServices;
-using System.Runtime.Intrinsics;
+using System.Globalization;
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Parameters;
 using RenderGraph.Nodes.Dsp;
@@ -33,6 +32,9 @@ public sealed record KeyedCutParameters(
     /// <summary>Centre of the band listened to.</summary>
     internal double ListeningHz => ListenHz ?? FrequencyHz;
 
+    /// <summary>What of the key is heard: null is all of it.</summary>
+    internal double? HeardHz => Listen == KeyRange.All ? null : ListeningHz;
+
     /// <summary>Reads them.</summary>
     public static KeyedCutParameters Read(IParameterSource source)
     {
@@ -60,20 +62,16 @@ public sealed record KeyedCutParameters(
 /// (s^2 + g s/Q + 1) / (s^2 + s/Q + 1), and at none the input bit for bit. g is worked out every 16 frames of the song and moves in a straight
 /// line between. The signal is delayed by <see cref="CutCurve.DelaySteps"/>; the key is not.
 /// </summary>
-public sealed class KeyedCutNode(KeyedCutParameters parameters) : IListeningNode, IFigureSource
+public sealed class KeyedCutNode(KeyedCutParameters parameters) : IListeningNode, ILaneNode, IFigureSource
 {
     // Cut that counts as being at work: about the least difference in level that is heard. Common practice, no source.
     private const double ActiveDb = 0.1;
 
     private int _sampleRateHz;
-    private KeyPeaks _peaks = null!;
+    private KeyEar _ear = null!;
+    private KeyedCutGroup _alone = null!;
     private LoudHits _loudHits = null!;
     private CutCurve _curve = null!;
-    private SectionCascade? _listening;
-    private SectionBank _bandPasses = null!;
-    private DelayLine[] _delays = null!;
-    private Signal _heard, _band;
-    private double[] _lift = null!;
     private double _liftFrom, _liftTo;
 
     private double? _loudHitsDbfs;
@@ -89,10 +87,19 @@ public sealed class KeyedCutNode(KeyedCutParameters parameters) : IListeningNode
         [Port.Input, Port.Key], KeyedCutParameters.Read, parameters => new KeyedCutNode(parameters));
 
     /// <inheritdoc/>
+    public string LaneKind => "keyedCut";
+
+    /// <inheritdoc/>
+    public bool CanRunInRow => false;
+
+    /// <inheritdoc/>
     public bool MustListen => parameters.ThresholdDbfs is null;
 
     /// <inheritdoc/>
     public int ListenInput => 1;
+
+    /// <inheritdoc/>
+    public string ListenKind => "keyedCut " + (parameters.HeardHz?.ToString("R", CultureInfo.InvariantCulture) ?? "all");
 
     /// <inheritdoc/>
     public IReadOnlyList<Figure> Figures =>
@@ -105,6 +112,9 @@ public sealed class KeyedCutNode(KeyedCutParameters parameters) : IListeningNode
         new("activeFraction", _steps == 0 ? null : (double)_activeSteps / _steps),
     ];
 
+    /// <summary>What it is asked to do.</summary>
+    internal KeyedCutParameters Parameters => parameters;
+
     /// <inheritdoc/>
     public int LatencyFrames(int sampleRateHz) => CutCurve.DelaySteps(parameters, sampleRateHz) * ControlGrid.StepFrames;
 
@@ -112,47 +122,25 @@ public sealed class KeyedCutNode(KeyedCutParameters parameters) : IListeningNode
     public void Prepare(NodeFormat format)
     {
         _sampleRateHz = format.SampleRateHz;
-        var keyChannels = format.Inputs[ListenInput].Channels;
-        Section[] cut = [SectionDesign.BandPass(parameters.FrequencyHz, parameters.Q, _sampleRateHz)];
-        if (parameters.Listen == KeyRange.All)
-        {
-            (_listening, _bandPasses, _heard) = (null, new([(format.OutputChannels, cut)]), default);
-        }
-        else
-        {
-            Section[] listening = [SectionDesign.BandPass(parameters.ListeningHz, KeyedCutParameters.ListeningQ, _sampleRateHz)];
-            (_listening, _bandPasses) = (new(listening), new([(keyChannels, listening), (format.OutputChannels, cut)]));
-            _heard = Signal.Allocate(keyChannels, format.MaxBlockFrames);
-        }
-
-        _peaks = new(format.MaxBlockFrames);
+        _ear = new(parameters.HeardHz, _sampleRateHz, format.Inputs[ListenInput].Channels, format.MaxBlockFrames);
         _loudHits = new(_sampleRateHz);
         _curve = new(parameters, _sampleRateHz) { ThresholdDbfs = parameters.ThresholdDbfs ?? double.PositiveInfinity };
-        _delays = [.. Enumerable.Range(0, format.OutputChannels).Select(_ => new DelayLine(LatencyFrames(_sampleRateHz)))];
-        _band = Signal.Allocate(format.OutputChannels, format.MaxBlockFrames);
-        _lift = new double[format.MaxBlockFrames];
         (_liftFrom, _liftTo, _loudHitsDbfs, _depthDb, _deepestDb, _isHit) = (0, 0, null, 0, 0, false);
         (_steps, _activeSteps, _hits, _firstHitStep) = (0, 0, 0, 0);
+        _alone = new([new([this], format, [0, 1])]);
     }
 
     /// <inheritdoc/>
     public void Listen(long startFrame, Signal heard)
     {
-        var key = heard;
-        if (_listening is not null)
-        {
-            key = _heard.Slice(0, heard.Frames);
-            _listening.Process(startFrame, heard, key);
-        }
-
-        foreach (var peak in _peaks.Of(startFrame, key))
+        foreach (var peak in _ear.Hear(startFrame, heard))
             _loudHits.Add(peak);
     }
 
     /// <inheritdoc/>
     public double Settle()
     {
-        _loudHits.Add(_peaks.Unfinished);
+        _loudHits.Add(_ear.Unfinished);
         return _loudHits.Settle();
     }
 
@@ -166,34 +154,14 @@ public sealed class KeyedCutNode(KeyedCutParameters parameters) : IListeningNode
     }
 
     /// <inheritdoc/>
-    public void Process(in Block block)
-    {
-        for (var channel = 0; channel < _delays.Length; channel++)
-            _delays[channel].Process(block.Input[channel], block.Output[channel]);
+    public void Process(in Block block) => _alone.Process(block.StartFrame, block.Inputs, [block.Output]);
 
-        var (key, band) = (block.Inputs[ListenInput], _band.Slice(0, block.Frames));
-        if (_listening is null)
-        {
-            _bandPasses.Process(block.StartFrame, [block.Output], [band]);
-        }
-        else
-        {
-            // Side by side: neither has to wait for the other.
-            var heard = _heard.Slice(0, block.Frames);
-            _bandPasses.Process(block.StartFrame, [key, block.Output], [heard, band]);
-            key = heard;
-        }
+    /// <inheritdoc/>
+    public ILaneGroup Join(IReadOnlyList<Lane> lanes) => new KeyedCutGroup(lanes);
 
-        var lift = _lift.AsSpan(0, block.Frames);
-        if (!Draw(block.StartFrame, _peaks.Of(block.StartFrame, key), lift))
-            return;
-
-        for (var channel = 0; channel < band.Channels; channel++)
-            Cut(lift, band[channel], block.Output[channel]);
-    }
-
-    // Writes g - 1 for every frame; false if it is 0 throughout. The peak of a step decides where the next step's line ends.
-    private bool Draw(long startFrame, ReadOnlySpan<double> peaks, Span<double> lift)
+    /// <summary>Writes g - 1 for every frame; false if it is 0 throughout. The peak of a step decides where the next step's line ends.</summary>
+    /// <param name="peaks">Of the steps that end in these frames.</param>
+    internal bool Draw(long startFrame, ReadOnlySpan<double> peaks, Span<double> lift)
     {
         var (isCutting, ended) = (false, 0);
         for (var start = 0; start < lift.Length;)
@@ -203,15 +171,9 @@ public sealed class KeyedCutNode(KeyedCutParameters parameters) : IListeningNode
             var line = lift.Slice(start, count);
             isCutting |= _liftFrom != 0 || _liftTo != 0;
             if (_liftFrom == _liftTo)
-            {
                 line.Fill(_liftFrom);
-            }
             else
-            {
-                var slope = (_liftTo - _liftFrom) / ControlGrid.StepFrames;
-                for (var frame = 0; frame < count; frame++)
-                    line[frame] = _liftFrom + (slope * (place + frame));
-            }
+                Planes.Line(_liftFrom, (_liftTo - _liftFrom) / ControlGrid.StepFrames, place, line);
 
             if (place + count == ControlGrid.StepFrames)
             {
@@ -237,24 +199,5 @@ public sealed class KeyedCutNode(KeyedCutParameters parameters) : IListeningNode
             _firstHitStep = _steps;
         _isHit = isDeep || (_isHit && _curve.AskedDb > 0);
         _steps++;
-    }
-
-    // Where the lift is 0 the signal's bits stay, even those of a negative zero.
-    private static void Cut(ReadOnlySpan<double> lift, ReadOnlySpan<double> band, Span<double> signal)
-    {
-        var signals = MemoryMarshal.Cast<double, Vector256<double>>(signal);
-        var lifts = MemoryMarshal.Cast<double, Vector256<double>>(lift);
-        var bands = MemoryMarshal.Cast<double, Vector256<double>>(band);
-        for (var index = 0; index < signals.Length; index++)
-        {
-            var untouched = Vector256.Equals(lifts[index], Vector256<double>.Zero);
-            signals[index] = Vector256.ConditionalSelect(untouched, signals[index], signals[index] + (lifts[index] * bands[index]));
-        }
-
-        for (var frame = signals.Length * Vector256<double>.Count; frame < signal.Length; frame++)
-        {
-            if (lift[frame] != 0)
-                signal[frame] += lift[frame] * band[frame];
-        }
     }
 }

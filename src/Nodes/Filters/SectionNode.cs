@@ -31,11 +31,12 @@ public abstract class SectionNode : ILaneNode
     public bool IsAtRest => _cascade!.IsAtRest;
 
     /// <inheritdoc/>
-    public ILaneGroup Join(IReadOnlyList<IReadOnlyList<INode>> lanes, IReadOnlyList<NodeFormat> formats) =>
+    public ILaneGroup Join(IReadOnlyList<Lane> lanes) =>
         new Group(new(
         [
-            .. lanes.Zip(formats, (row, format) => (
-                format.OutputChannels, (IReadOnlyList<Section>)[.. row.SelectMany(node => ((SectionNode)node).Design(format.SampleRateHz))])),
+            .. lanes.Select(lane => (
+                lane.Format.OutputChannels,
+                (IReadOnlyList<Section>)[.. lane.Row.SelectMany(node => ((SectionNode)node).Design(lane.Format.SampleRateHz))])),
         ]));
 
     /// <summary>The sections in the order of work.</summary>

@@ -22,7 +22,7 @@ internal static class CurveResidue
                 break;
             case SaturationCurve.BiasedTanh:
                 // By the same formula, so that silence stays silence.
-                var centre = TanhShape.Of(new Lanes1(Bias * TanhShape.PerArgument)).Value;
+                var centre = TanhShape.Of(Lanes1.All(Bias * TanhShape.PerArgument)).Value;
                 LaneLoop.Map(new BiasedTanh(drive, centre, 1 / (drive * (1 - (centre * centre)))), samples, target);
                 break;
             case SaturationCurve.Cubic:

@@ -76,7 +76,7 @@ public class BuiltInNodesTests
         var document = LowEnd.Document;
         var alone = Planner.Plan(document, LowEnd.Formats, Song.SampleRateHz, entry => entry.CreateNode(document, Song.SampleRateHz) switch
         {
-            IListeningNode listener => listener,
+            IListeningNode listener => new LoneListener(listener),
             var node => new Loner(node),
         });
         Assert.All(alone.Steps.OfType<NodeStep>(), step => Assert.Equal(-1, step.LaneGroup));
@@ -88,12 +88,25 @@ public class BuiltInNodesTests
     private static Signal WithGaps(Signal signal) =>
         Signals.Fill(signal.Channels, signal.Frames, (channel, frame) => frame / 900 % 3 == 1 ? signal[channel][frame] : 0);
 
-    private sealed class Loner(INode node) : INode
+    private class Loner(INode node) : INode
     {
         public int LatencyFrames(int sampleRateHz) => node.LatencyFrames(sampleRateHz);
 
         public void Prepare(NodeFormat format) => node.Prepare(format);
 
         public void Process(in Block block) => node.Process(block);
+    }
+
+    private sealed class LoneListener(IListeningNode node) : Loner(node), IListeningNode
+    {
+        public bool MustListen => node.MustListen;
+
+        public int ListenInput => node.ListenInput;
+
+        public void Listen(long startFrame, Signal heard) => node.Listen(startFrame, heard);
+
+        public double Settle() => node.Settle();
+
+        public void Recall(double settled) => node.Recall(settled);
     }
 }

@@ -130,4 +130,24 @@ public class ListenPassTests
         Assert.Equal(("listener", "listener"), (told.Node, told.Type));
         Assert.Equal([new Contracts.Figure("loudest", 0.75)], told.Figures);
     }
+
+    //  k1 --key--> one, two      k2 --key--> three      of a kind, but three's key is another signal
+    [Fact]
+    public void ListenersThatHearOneKeyInOneWayHearItOnce()
+    {
+        var song = new Song("""
+            "one": { "type": "listenerSharing", "in": "a", "key": "k1" },
+            "two": { "type": "listenerSharing", "in": "a", "key": "k1" },
+            "three": { "type": "listenerSharing", "in": "a", "key": "k2" },
+            "sum": { "type": "sum", "in": ["one", "two", "three"] }
+            """).Stem("a", Signals.Constant(1, 700)).Stem("k1", Signals.Constant(2, 700)).Stem("k2", Signals.Constant(5, 700)).Output("sum");
+        var plan = song.Plan();
+
+        Sound.AssertEqual(Signals.Constant(2 + 2 + 5, 700), song.Render(Short, plan)["sum"]);
+
+        var heard = plan.Steps.OfType<NodeStep>().Where(step => step.Node is ListenerNode)
+            .ToDictionary(step => step.Id, step => ((ListenerNode)step.Node).FramesHeard);
+        Assert.Equal(700, heard["three"]);
+        Assert.Equal([0L, 700L], new[] { heard["one"], heard["two"] }.Order());
+    }
 }

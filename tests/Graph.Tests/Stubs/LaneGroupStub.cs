@@ -5,15 +5,17 @@ namespace RenderGraph.Graph.Tests.Stubs;
 /// <summary>Lets every node of every lane do its own work, one after the other, and counts the blocks.</summary>
 internal sealed class LaneGroupStub : ILaneGroup
 {
-    private readonly IReadOnlyList<IReadOnlyList<INode>> _lanes;
-    private readonly IReadOnlyList<NodeFormat> _formats;
+    private readonly IReadOnlyList<Lane> _lanes;
     private readonly Signal[][] _between; // two planes a lane, written in turns
 
-    public LaneGroupStub(IReadOnlyList<IReadOnlyList<INode>> lanes, IReadOnlyList<NodeFormat> formats)
+    public LaneGroupStub(IReadOnlyList<Lane> lanes)
     {
-        (_lanes, _formats) = (lanes, formats);
-        _between = [.. formats.Select(format => Enumerable.Range(0, 2).Select(_ => Signal.Allocate(format.OutputChannels, format.MaxBlockFrames)).ToArray())];
+        _lanes = lanes;
+        _between = [.. lanes.Select(lane => Enumerable.Range(0, 2).Select(_ => Signal.Allocate(lane.Format.OutputChannels, lane.Format.MaxBlockFrames)).ToArray())];
     }
+
+    /// <summary>Where the inputs of each lane come from.</summary>
+    public IReadOnlyList<IReadOnlyList<int>> Sources => [.. _lanes.Select(lane => lane.Sources)];
 
     public int LaneCount => _lanes.Count;
 
@@ -31,19 +33,20 @@ internal sealed class LaneGroupStub : ILaneGroup
 
         for (var lane = 0; lane < _lanes.Count; lane++)
         {
-            var taken = inputs[.._formats[lane].Inputs.Count];
+            var row = _lanes[lane].Row;
+            var taken = inputs[.._lanes[lane].Format.Inputs.Count];
             inputs = inputs[taken.Length..];
-            if (AreSilent(taken) && _lanes[lane].All(node => node.IsAtRest))
+            if (AreSilent(taken) && row.All(node => node.IsAtRest))
             {
                 outputs[lane].Silence();
                 continue;
             }
 
             Signal[] single = [];
-            for (var index = 0; index < _lanes[lane].Count; index++)
+            for (var index = 0; index < row.Count; index++)
             {
-                var into = index == _lanes[lane].Count - 1 ? outputs[lane] : _between[lane][index % 2].Slice(0, outputs[lane].Frames);
-                _lanes[lane][index].Process(new Block(startFrame, index == 0 ? taken : single, into));
+                var into = index == row.Count - 1 ? outputs[lane] : _between[lane][index % 2].Slice(0, outputs[lane].Frames);
+                row[index].Process(new Block(startFrame, index == 0 ? taken : single, into));
                 single = [into];
             }
         }

@@ -35,10 +35,10 @@ internal class LaneNode(LaneParameters parameters) : ILaneNode
 
     public virtual void Prepare(NodeFormat format) => (_last, Group) = (new double[format.OutputChannels], null);
 
-    public ILaneGroup Join(IReadOnlyList<IReadOnlyList<INode>> lanes, IReadOnlyList<NodeFormat> formats)
+    public ILaneGroup Join(IReadOnlyList<Lane> lanes)
     {
-        var group = new LaneGroupStub(lanes, formats);
-        foreach (var node in lanes.SelectMany(lane => lane))
+        var group = new LaneGroupStub(lanes);
+        foreach (var node in lanes.SelectMany(lane => lane.Row))
             ((LaneNode)node).Group = group;
         return group;
     }

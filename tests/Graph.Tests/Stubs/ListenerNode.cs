@@ -3,7 +3,7 @@ using RenderGraph.Graph.Contracts;
 namespace RenderGraph.Graph.Tests.Stubs;
 
 /// <summary>Its signal times the loudest sample of its whole key, which it must have heard before. Counts the frames that it heard.</summary>
-internal sealed class ListenerNode : IListeningNode, IFigureSource
+internal sealed class ListenerNode(string? kind = null) : IListeningNode, IFigureSource
 {
     private double _heard;
     private double _recalled = double.NaN;
@@ -12,9 +12,15 @@ internal sealed class ListenerNode : IListeningNode, IFigureSource
     public static NodeType Type { get; } =
         NodeType.Define("listener", 1, "Signal times loudest of key.", [Port.Input, Port.Key], _ => 0, _ => new ListenerNode());
 
+    /// <summary>The same, but one that hears a key hears it for all.</summary>
+    public static NodeType SharingType { get; } =
+        NodeType.Define("listenerSharing", 1, "Signal times loudest of key.", [Port.Input, Port.Key], _ => 0, _ => new ListenerNode("loudest"));
+
     public bool MustListen => true;
 
     public int ListenInput => 1;
+
+    public string? ListenKind => kind;
 
     /// <summary>In the last pass before a render; -1 after a block that did not follow on the one before.</summary>
     public long FramesHeard { get; private set; }

@@ -23,7 +23,7 @@ internal sealed class Song(string nodes)
     /// <summary>Types to try the engine with, and all that are built in.</summary>
     public static NodeCatalog Catalog { get; } = new(
     [
-        LateNode.Type, SumNode.Type, KeyedNode.Type, ListenerNode.Type, LaneNode.Type, LaneNode.KeyedType, LaneListenerNode.Type,
+        LateNode.Type, SumNode.Type, KeyedNode.Type, ListenerNode.Type, ListenerNode.SharingType, LaneNode.Type, LaneNode.KeyedType, LaneListenerNode.Type,
         .. BuiltInNodes.Catalog.Types.Where(type => !type.IsChain),
     ]);
 

@@ -64,5 +64,5 @@ public class TanhShapeTests
 
     private static double Shape(double x) => Scaled(x * TanhShape.PerArgument);
 
-    private static double Scaled(double scaled) => TanhShape.Of(new Lanes1(scaled)).Value;
+    private static double Scaled(double scaled) => TanhShape.Of(Lanes1.All(scaled)).Value;
 }
