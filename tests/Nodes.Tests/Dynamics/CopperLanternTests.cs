@@ -1,7 +1,4 @@
-using System.Text.Json;
 using RenderGraph.Graph.Contracts;
-using RenderGraph.Graph.Diagnostics;
-using RenderGraph.Nodes.AudioFiles;
 using RenderGraph.Nodes.Dsp;
 using RenderGraph.Nodes.Dynamics;
 using RenderGraph.Testing;
@@ -16,20 +13,19 @@ namespace RenderGraph.Nodes.Tests.Dynamics;
 public sealed class CopperLanternTests
 {
     private const double AnchorHz = 51.5;
-    private static readonly string Folder = Path.Combine(AppContext.BaseDirectory, "Reference", "copper-lantern");
 
     [Theory]
     [InlineData("bass", 6.0)]
     [InlineData("sub", 8.0)]
     public void TheBassIsDownByTheDepthDuringHitsAndUntouchedBeforeTheFirst(string stem, double depthDb)
     {
-        var (kick, sampleRateHz) = Read("kick");
-        var (before, _) = Read(stem);
+        var (kick, sampleRateHz) = CopperLantern.Read("kick");
+        var (before, _) = CopperLantern.Read(stem);
         var node = (KeyedCutNode)NodeFactory.Create(KeyedCutNode.Type, ("frequencyHz", AnchorHz), ("q", 2), ("depthDb", depthDb));
         var latency = node.LatencyFrames(sampleRateHz);
         var late = NodeRunner.Run(node, sampleRateHz, [Signals.WithTail(before, latency), Signals.WithTail(kick, latency)]);
         var after = late.Slice(latency, before.Frames);
-        var hits = Hits();
+        var hits = CopperLantern.Hits("kick");
 
         // Look-ahead, one control step, and a quarter period that a band is heard late by: nothing may move earlier than that.
         var earliest = hits[0].Frame - latency;
@@ -40,7 +36,7 @@ public sealed class CopperLanternTests
         var band = Signal.Allocate(1, before.Frames);
         new SectionCascade([SectionDesign.BandPass(AnchorHz, 2, sampleRateHz)]).Process(0, before, band);
         var measured = 0;
-        foreach (var (frame, _) in hits.Where(hit => !hit.IsGhost))
+        foreach (var (frame, _, _) in hits.Where(hit => !hit.IsGhost))
         {
             var (power, product) = (0.0, 0.0);
             for (var at = frame; at < frame + (sampleRateHz * 50 / 1000); at++)
@@ -57,24 +53,5 @@ public sealed class CopperLanternTests
 
         Assert.InRange(measured, 5, 20);
         Assert.Equal(hits.Count, node.Figures.Single(figure => figure.Name == "hitCount").Value);
-    }
-
-    private static (Signal Signal, int SampleRateHz) Read(string stem)
-    {
-        using var reader = new DiskAudioFiles().OpenStem(
-            new(Path.Combine(Folder, stem + ".wav")), (DiagnosticCode _, Severity _, string sentence, string _) => Assert.Fail(sentence))!;
-        var signal = Signal.Allocate(reader.Format.Channels, (int)reader.Format.LengthFrames);
-        reader.Read(0, signal);
-        return (signal, reader.Format.SampleRateHz);
-    }
-
-    private static List<(int Frame, bool IsGhost)> Hits()
-    {
-        using var truth = JsonDocument.Parse(File.ReadAllText(Path.Combine(Folder, "kick-hits.json")));
-        return
-        [
-            .. truth.RootElement.GetProperty("kick_hits").EnumerateArray()
-                .Select(hit => (hit.GetProperty("onset_sample").GetInt32(), hit.GetProperty("ghost").GetBoolean())),
-        ];
     }
 }
