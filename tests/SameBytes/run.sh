@@ -60,6 +60,7 @@ for path in "$root"/graphs/*.json; do
   render "no 256-bit vectors" env DOTNET_EnableAVX=0 "$program"
   render "no vectors" env DOTNET_EnableHWIntrinsic=0 "$program"
   render "first compilation only" env DOTNET_TieredCompilation=0 "$program"
+  render "nothing compiled ahead of time" env DOTNET_ReadyToRun=0 "$program"
   render "C library without fused paths" env GLIBC_TUNABLES=glibc.cpu.hwcaps=-AVX2_Usable,-AVX2,-FMA_Usable,-FMA,-FMA4,-AVX512F "$program"
   for culture in de_DE tr_TR ar_SA fr_FR fa_IR; do
     render "culture $culture" env LC_ALL=$culture.UTF-8 LANG=$culture.UTF-8 dotnet exec --runtimeconfig "$cultured" "$(dirname "$program")/rendergraph.dll"
