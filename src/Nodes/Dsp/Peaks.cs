@@ -46,6 +46,15 @@ public static class Peaks
         return count;
     }
 
+    /// <summary>The place of the first sample of that magnitude; there must be one.</summary>
+    public static int FirstOf(ReadOnlySpan<double> samples, double magnitude)
+    {
+        var index = 0;
+        while (Math.Abs(samples[index]) != magnitude)
+            index++;
+        return index;
+    }
+
     private static Vector256<double> Larger(Vector256<double> one, Vector256<double> other) =>
         Vector256.ConditionalSelect(Vector256.GreaterThan(one, other), one, other);
 }

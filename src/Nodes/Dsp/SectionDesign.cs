@@ -98,6 +98,10 @@ public static class SectionDesign
 
     private static double Warped(double frequencyHz, double sampleRateHz) => PortableMath.Tan(Math.PI * frequencyHz / sampleRateHz);
 
+    /// <summary>(direct (s^2 + ds + 1) + band s + low) / (s^2 + ds + 1), d the damping, s counted from the corner.</summary>
+    public static Section SecondOrder(double frequencyHz, double damping, double direct, double band, double low, double sampleRateHz) =>
+        SecondOrder(Warped(frequencyHz, sampleRateHz), damping, direct, band, low);
+
     private static Section SecondOrder(double warped, double damping, double direct, double band, double low)
     {
         var drive = 2 * warped / (1 + (warped * (warped + damping)));
