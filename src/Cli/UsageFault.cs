@@ -39,7 +39,7 @@ internal static class UsageFault
         var missing = command.Arguments.FirstOrDefault(argument =>
             argument.Arity.MinimumNumberOfValues > 0 && parsed.GetResult(argument) is not { Tokens.Count: > 0 });
         if (missing is not null)
-            return $"{name}: {missing.Name} is missing. Try: {name} {(missing.Name == Options.GraphName ? "song.json" : missing.Name)}";
+            return $"{name}: {missing.Name} is missing. Try: {name} {Example(missing.Name)}";
 
         var fault = parsed.Errors[0];
         return fault.SymbolResult switch
@@ -49,6 +49,13 @@ internal static class UsageFault
             _ => $"{name}: {fault.Message}",
         };
     }
+
+    private static string Example(string argument) => argument switch
+    {
+        Options.GraphName => "song.json",
+        Options.FilesName => "mix.wav",
+        _ => argument,
+    };
 
     private static string Twice(string name, OptionResult option) => $"{name}: {option.Option.Name} is given twice. Leave one out.";
 

@@ -28,5 +28,5 @@ public static class BuiltInNodes
         MixNode.Type,
         DelayNode.Type,
         MonoBelowNode.Type,
-    ]);
+    ], BuiltInMeters.Catalog);
 }

@@ -10,7 +10,7 @@ namespace RenderGraph.Cli.Commands;
 internal static class Options
 {
     /// <summary>What stands for a value in help; <see cref="UsageFault"/> knows what each of them is.</summary>
-    public const string GraphName = "GRAPH", FolderName = "DIR", TimeName = "T", CountName = "N", NodeName = "NAME";
+    public const string GraphName = "GRAPH", FilesName = "FILE", FolderName = "DIR", TimeName = "T", CountName = "N", NodeName = "NAME";
 
     public static Argument<string> Graph()
     {

@@ -6,12 +6,17 @@ public sealed class NodeCatalog
     private readonly SortedDictionary<string, NodeType> _types = new(StringComparer.Ordinal);
 
     /// <summary>A catalog of these types.</summary>
+    /// <param name="meters">The measures that a graph may ask for; left out, none.</param>
     /// <exception cref="ArgumentException">Two types have one name.</exception>
-    public NodeCatalog(IEnumerable<NodeType> types)
+    public NodeCatalog(IEnumerable<NodeType> types, MeterCatalog? meters = null)
     {
+        Meters = meters ?? new([]);
         foreach (var type in types.Append(NodeType.Chain))
             _types.Add(type.Name, type);
     }
+
+    /// <summary>The measures that a graph may ask for.</summary>
+    public MeterCatalog Meters { get; }
 
     /// <summary>All types, by name.</summary>
     public IReadOnlyCollection<NodeType> Types => _types.Values;

@@ -1,4 +1,5 @@
 using RenderGraph.Cli.Demo;
+using RenderGraph.Testing;
 using Snapshooter;
 using Snapshooter.Xunit;
 using Xunit;
@@ -45,6 +46,21 @@ public sealed class OutputTests(DemoFixture demo)
         // In a process of its own, which stands in the folder: how wide a column is depends on the path.
         var run = ProgramProcess.Run(demo.Folder, "render", DemoFolder.MainGraph, "--out", "report");
         Directory.Delete(Path.Combine(demo.Folder, "report"), recursive: true);
+        Assert.Equal((0, ""), (run.ExitCode, run.Error));
+        Snapshot.Match(run.Out);
+    }
+
+    [Fact]
+    public void MeasuresFiles()
+    {
+        using var folder = new TempFolder();
+        WaveFile.Write(folder["silent.wav"], Signals.Silence(48_000));
+        WaveFile.Write(folder["short.wav"], WaveFile.Tone());
+        File.Copy(demo.Graph(Path.Combine("stems", "keys.wav")), folder["keys.wav"]);
+        File.Copy(demo.Graph(Path.Combine("stems", "kick.wav")), folder["kick.wav"]);
+
+        // In a process of its own, which stands in the folder: how wide a column is depends on the path.
+        var run = ProgramProcess.Run(folder.Path, "measure", "keys.wav", "kick.wav", "short.wav", "silent.wav");
         Assert.Equal((0, ""), (run.ExitCode, run.Error));
         Snapshot.Match(run.Out);
     }

@@ -40,7 +40,7 @@ public class TruePeakDetectorTests
             }
         }, iter: 2000);
 
-        // What it allows between samples is little more than an ideal interpolation of the highest frequency needs: a quarter.
+        // An ideal interpolation of the highest frequency would need a quarter; little more is allowed, or few stretches would be spared.
         Assert.InRange(TruePeakInterpolator.OvershootPerBend, 0.25, 0.6);
     }
 

@@ -1,0 +1,138 @@
+using System.CommandLine;
+using RenderGraph.Cli.Console;
+using RenderGraph.Graph.Contracts;
+using RenderGraph.Graph.Diagnostics;
+using RenderGraph.Graph.Measuring;
+
+namespace RenderGraph.Cli.Commands;
+
+/// <summary><c>measure</c>: loudness, peaks and crest factors of finished files.</summary>
+internal static class MeasureCommand
+{
+    private static readonly (string Heading, string Measure)[] LoudnessColumns =
+    [
+        (">LUFS", "integratedLufs"), (">max M", "maxMomentaryLufs"), (">max S", "maxShortTermLufs"), (">LRA", "loudnessRangeLu"),
+        (">dBTP", "truePeakDbtp"), (">dBFS", "samplePeakDbfs"), (">PLR", "peakToLoudnessDb"), (">PSR", "minPeakToShortTermDb"),
+    ];
+
+    private static readonly (string Heading, string Measure)[] CrestColumns =
+    [
+        (">all", "crestDb"), (">20-30 Hz", "crest20To30Db"), (">30-60 Hz", "crest30To60Db"), (">60-120 Hz", "crest60To120Db"),
+        (">120-300 Hz", "crest120To300Db"), (">above", "crestAbove300Db"),
+    ];
+
+    public static Command Create(CommandSetting setting)
+    {
+        var files = new Argument<string[]>(Options.FilesName) { Description = "Audio files.", Arity = ArgumentArity.OneOrMore };
+        var json = Options.Json();
+        var command = new Command("measure", "Measure the loudness, peaks and crest factors of audio files; writes nothing.") { files, json };
+        command.SetAction(parsed => Run(setting, parsed.GetValue(files)!, parsed.GetValue(json)));
+        return command;
+    }
+
+    private static int Run(CommandSetting setting, string[] paths, bool asJson)
+    {
+        var faults = new DiagnosticList[paths.Length];
+        var measured = new MeasuredFile?[paths.Length];
+        Parallel.For(0, paths.Length, index => measured[index] = Measure(setting, paths[index], faults[index] = new()));
+        setting.Cancellation.ThrowIfCancellationRequested();
+
+        var diagnostics = new DiagnosticList();
+        foreach (var fault in faults.SelectMany(list => list.InOrder))
+            diagnostics.Add(fault);
+        diagnostics.WriteTo(setting.Terminal.Error);
+        var files = measured.OfType<MeasuredFile>().ToList();
+        if (asJson)
+            WriteJson(setting.Terminal, files, diagnostics);
+        else if (files.Count > 0)
+            WriteText(setting.Terminal, files);
+        return ExitCode.Of(diagnostics);
+    }
+
+    /// <summary>One file at a time; a bad one does not keep the others from being measured.</summary>
+    private static MeasuredFile? Measure(CommandSetting setting, string path, DiagnosticList diagnostics)
+    {
+        try
+        {
+            using var reader = setting.Files.OpenStem(
+                new(Path.GetFullPath(path)),
+                (code, severity, sentence, remedy) => diagnostics.Add(new(code, path, default, sentence, remedy, severity)));
+            if (reader is null)
+                return null;
+            var meters = new MeterSet(setting.Catalog.Meters, setting.Catalog.Meters.NamesOfOneSignal);
+            return new(path, reader.Format, FileMeasuring.Measure(reader, meters, setting.Cancellation));
+        }
+        catch (StemException failure)
+        {
+            diagnostics.Add(new(failure.Code, path, default, failure.Sentence, failure.Remedy));
+        }
+        catch (OperationCanceledException)
+        {
+            // Told once, for all files.
+        }
+
+        return null;
+    }
+
+    private static void WriteText(Terminal terminal, IReadOnlyList<MeasuredFile> files)
+    {
+        var (writer, width) = (terminal.Out, terminal.WidthColumns);
+        Write(LoudnessColumns);
+        writer.WriteLine();
+        writer.WriteLine("  crest factor in dB");
+        Write(CrestColumns);
+
+        writer.WriteLine();
+        foreach (var file in files)
+        {
+            foreach (var sentence in file.Measurements.NotMeasurable())
+                writer.WriteMarked($"{file.Path}: ", sentence, width, indent: 2);
+        }
+
+        foreach (var rule in Rules(files))
+            writer.WriteMarked("- ", rule, width, indent: 2);
+
+        void Write((string Heading, string Measure)[] columns)
+        {
+            var table = new TextTable([.. columns.Select(column => column.Heading).Prepend(">length"), "file"]);
+            foreach (var file in files)
+            {
+                table.Add(
+                [
+                    Say.Length(file.Format.LengthFrames, file.Format.SampleRateHz),
+                    .. columns.Select(column => file.Measurements.Cell(column.Measure)), file.Path,
+                ]);
+            }
+
+            table.WriteTo(writer, width);
+        }
+    }
+
+    private static IEnumerable<string> Rules(IReadOnlyList<MeasuredFile> files)
+    {
+        yield return "LUFS is the integrated loudness with both gates, M momentary (0.4 s) and S short-term (3 s), read every 10 ms: ITU-R BS.1770-5, EBU Tech 3341. "
+            + "LRA is the range in LU: EBU Tech 3342.";
+        yield return "dBTP is the true peak at 8 times the rate, dBFS the largest sample. PLR is the true peak above the integrated loudness, PSR the least true peak above the "
+            + "short-term loudness, both in dB.";
+        if (files.Any(file => file.Format.Channels == 1))
+            yield return "A mono file counts as one channel: 3 LU less than the same on both sides of a stereo file.";
+    }
+
+    private static void WriteJson(Terminal terminal, IReadOnlyList<MeasuredFile> files, DiagnosticList diagnostics) =>
+        StrictJson.WriteObject(terminal.Out, json =>
+        {
+            json.WriteBoolean("ok", !diagnostics.HasErrors);
+            json.WriteObjects("files", files, file =>
+            {
+                json.WriteString("file", file.Path);
+                json.WriteNumber("sampleRateHz", file.Format.SampleRateHz);
+                json.WriteNumber("channels", file.Format.Channels);
+                json.WriteNumber("lengthFrames", file.Format.LengthFrames);
+                json.WriteMeasurements(file.Measurements, file.Format.SampleRateHz);
+            });
+            json.WriteFindings(diagnostics);
+        });
+
+    /// <param name="Path">As it was typed.</param>
+    private sealed record MeasuredFile(string Path, StemFormat Format, IReadOnlyList<Measurement> Measurements);
+}

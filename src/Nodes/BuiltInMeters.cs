@@ -1,0 +1,11 @@
+using RenderGraph.Graph.Contracts;
+using RenderGraph.Nodes.Measures.Loudness;
+
+namespace RenderGraph.Nodes;
+
+/// <summary>Every meter there is, one line each.</summary>
+public static class BuiltInMeters
+{
+    /// <summary>The catalog of all meters.</summary>
+    public static MeterCatalog Catalog { get; } = new([LoudnessMeter.Type]);
+}
