@@ -6,7 +6,7 @@ namespace RenderGraph.Testing;
 /// <summary>Stems and outputs in memory, samples as doubles: what the engine gives is seen before any rounding.</summary>
 public sealed class MemoryAudioFiles : IAudioFiles
 {
-    private readonly Dictionary<string, (int SampleRateHz, Signal Samples)> _stems = new(StringComparer.Ordinal);
+    private readonly Dictionary<string, (int SampleRateHz, Signal Samples, long? TimeReferenceFrames)> _stems = new(StringComparer.Ordinal);
     private readonly Dictionary<string, (DiagnosticCode Code, Severity Severity, string Sentence, string Remedy)> _faults = new(StringComparer.Ordinal);
 
     /// <summary>What has been committed, by full path.</summary>
@@ -22,9 +22,9 @@ public sealed class MemoryAudioFiles : IAudioFiles
     public Action<string, long>? BeforeRead { get; init; }
 
     /// <summary>Puts a stem there.</summary>
-    public MemoryAudioFiles With(string path, Signal samples, int sampleRateHz = 48000)
+    public MemoryAudioFiles With(string path, Signal samples, int sampleRateHz = 48000, long? timeReferenceFrames = null)
     {
-        _stems[path] = (sampleRateHz, samples);
+        _stems[path] = (sampleRateHz, samples, timeReferenceFrames);
         return this;
     }
 
@@ -48,7 +48,7 @@ public sealed class MemoryAudioFiles : IAudioFiles
         if (_stems.TryGetValue(path, out var stem))
         {
             OpenStems++;
-            return new Reader(this, path, stem.SampleRateHz, stem.Samples, Math.Pow(10, request.GainDb / 20));
+            return new Reader(this, path, stem.SampleRateHz, stem.Samples, stem.TimeReferenceFrames, Math.Pow(10, request.GainDb / 20));
         }
 
         report(DiagnosticCode.StemMissing, Severity.Error, "there is no such file", "Check its name and folder");
@@ -57,9 +57,9 @@ public sealed class MemoryAudioFiles : IAudioFiles
 
     public IOutputWriter CreateOutput(OutputFormat format) => new Writer(this, format);
 
-    private sealed class Reader(MemoryAudioFiles files, string path, int sampleRateHz, Signal samples, double amplitude) : IStemReader
+    private sealed class Reader(MemoryAudioFiles files, string path, int sampleRateHz, Signal samples, long? timeReferenceFrames, double amplitude) : IStemReader
     {
-        public StemFormat Format { get; } = new(sampleRateHz, samples.Channels, samples.Frames, "64-bit float in memory");
+        public StemFormat Format { get; } = new(sampleRateHz, samples.Channels, samples.Frames, "64-bit float in memory") { TimeReferenceFrames = timeReferenceFrames };
 
         public void Read(long startFrame, Signal into)
         {

@@ -2,6 +2,7 @@ using System.CommandLine;
 using RenderGraph.Cli.Console;
 using RenderGraph.Graph.Document;
 using RenderGraph.Graph.Parameters;
+using RenderGraph.Graph.Planning;
 
 namespace RenderGraph.Cli.Commands;
 
@@ -39,7 +40,7 @@ internal static class CheckCommand
             var format = open.Loaded.Stems.Formats[stem.Id];
             stems.Add(
                 stem.Id, $"{Say.Whole(format.SampleRateHz)} Hz", Say.Channels(format.Channels), Say.Length(format.LengthFrames, format.SampleRateHz),
-                format.Encoding, stem.File.Value + Remarks(stem));
+                format.Encoding, stem.File.Value + Remarks(stem, open.Plan.SampleRateHz));
         }
 
         writer.WriteLine();
@@ -79,6 +80,7 @@ internal static class CheckCommand
                 json.WriteString("encoding", format.Encoding);
                 json.WriteFinite("gainDb", stem.GainDb);
                 json.WriteFinite("startMs", stem.StartMs);
+                json.WriteNumber("startFrame", Planner.StartFrame(stem, open.Plan.SampleRateHz));
                 json.WriteBoolean("muted", stem.Muted);
             });
             json.WriteText("anchorStem", document.Anchor?.Stem.Value);
@@ -101,7 +103,7 @@ internal static class CheckCommand
         _ => anchor.Stem.Value,
     };
 
-    private static string Remarks(StemEntry stem)
+    private static string Remarks(StemEntry stem, int sampleRateHz)
     {
         var remarks = new List<string>();
         if (stem.Muted)
@@ -110,6 +112,8 @@ internal static class CheckCommand
             remarks.Add($"{ParameterName.Write(stem.GainDb)} dB");
         if (stem.StartMs != 0)
             remarks.Add($"starts at {ParameterName.Write(stem.StartMs)} ms");
+        if (stem.AlignedFrames != 0)
+            remarks.Add($"lined up {ParameterName.Write((double)stem.AlignedFrames / sampleRateHz * 1000)} ms later");
         return remarks.Count == 0 ? "" : $" ({string.Join(", ", remarks)})";
     }
 }

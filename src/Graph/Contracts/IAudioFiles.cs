@@ -43,7 +43,11 @@ public interface IStemReader : IDisposable
 /// <param name="Channels">1 or 2.</param>
 /// <param name="LengthFrames">Frames in the file.</param>
 /// <param name="Encoding">How samples are stored, in words for a table: <c>24-bit PCM</c>.</param>
-public sealed record StemFormat(int SampleRateHz, int Channels, long LengthFrames, string Encoding);
+public sealed record StemFormat(int SampleRateHz, int Channels, long LengthFrames, string Encoding)
+{
+    /// <summary>Where the first frame lies, in the file's own frames since midnight, or null if the file does not say.</summary>
+    public long? TimeReferenceFrames { get; init; }
+}
 
 /// <summary>What an output is to be.</summary>
 /// <param name="Name">The output's id: seeds its dither.</param>

@@ -80,6 +80,12 @@ public enum DiagnosticCode
     /// <summary>The graph file itself is not there or may not be opened.</summary>
     GraphUnreadable = 306,
 
+    /// <summary>A stem's channels cannot be taken as they are: they are mixed down, or must be picked.</summary>
+    StemChannels = 307,
+
+    /// <summary>Where a stem's first frame lies is not certain, or not told at all.</summary>
+    StemPlace = 308,
+
     /// <summary>An output would overwrite a stem or the graph.</summary>
     OutputOverInput = 401,
 

@@ -35,6 +35,9 @@ public sealed record GraphDocument(
     /// <summary>Whether an output is written whose fault (already told) kept it out of here.</summary>
     public bool HasFaultyOutputs { get; init; }
 
+    /// <summary>What the stems' places count from, unless a stem says otherwise.</summary>
+    public AlignBy AlignBy { get; init; }
+
     /// <summary>Where the graph's object begins.</summary>
     public TextPosition At { get; init; } = new(1, 1);
 
@@ -52,7 +55,17 @@ public readonly record struct Located<T>(T Value, TextPosition At);
 /// <param name="GainDb">Applied as it is read; 0 changes nothing.</param>
 /// <param name="Muted">Silent wherever it would be heard; it still keys.</param>
 /// <param name="StartMs">Where its first frame lies in the song; less than 0 cuts its beginning off.</param>
-public sealed record StemEntry(string Id, TextPosition At, Located<string> File, double GainDb, bool Muted, double StartMs);
+public sealed record StemEntry(string Id, TextPosition At, Located<string> File, double GainDb, bool Muted, double StartMs)
+{
+    /// <summary>One or two of the file's channels, counted from 1; null for all of them.</summary>
+    public Located<IReadOnlyList<int>>? Channels { get; init; }
+
+    /// <summary>What its place counts from; null: what the graph says.</summary>
+    public AlignBy? AlignBy { get; init; }
+
+    /// <summary>Frames of the song that lining up adds before it; known once the stems are open.</summary>
+    public long AlignedFrames { get; init; }
+}
 
 /// <summary>The element that owns the low end.</summary>
 /// <param name="Stem">The stem's name; empty if it could not be read.</param>

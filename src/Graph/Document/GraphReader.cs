@@ -51,6 +51,7 @@ public sealed class GraphReader
         graph.Text("$schema", "a text", "\"render-graph.schema.json\"");
         var title = graph.Text("title", "a text", "\"Harbour Lights\"")?.Value;
         var tempoBpm = graph.Number("tempoBpm", 20, 400);
+        var alignBy = ReadAlignBy(graph) ?? AlignBy.Start;
         var rateHz = graph.Integer("sampleRateHz", 8000, 384000);
         Located<int>? sampleRateHz = rateHz is { } hz ? new(hz, root.Find("sampleRateHz")!.Value.At) : null;
 
@@ -67,6 +68,7 @@ public sealed class GraphReader
             HasAllNames = _hasAllNames,
             HasFaultyOutputs = _hasFaultyOutputs,
             IsWhole = _isWhole && _hasAllNames && !_hasFaultyOutputs && _leftOut.Count == 0,
+            AlignBy = alignBy,
             At = root.At,
         };
     }
@@ -144,12 +146,17 @@ public sealed class GraphReader
         var gainDb = stem.Number("gainDb", Connection.MinGainDb, Connection.MaxGainDb) ?? 0;
         var isMuted = stem.Flag("muted") ?? false;
         var startMs = stem.Number("startMs", -600_000, 3_600_000) ?? 0;
+        var channels = stem.Integers("channels", most: 2, 1, 32, "[1, 2]");
+        var alignBy = ReadAlignBy(stem);
         stem.ReportKeys();
         if (path is { } found)
-            return new(member.Name, member.At, found, gainDb, isMuted, startMs);
+            return new(member.Name, member.At, found, gainDb, isMuted, startMs) { Channels = channels, AlignBy = alignBy };
         _leftOut.Add(member.Name);
         return null;
     }
+
+    private static AlignBy? ReadAlignBy(ObjectReader owner) =>
+        owner.Word("alignBy", ["start", "timeReference"]) switch { "start" => AlignBy.Start, "timeReference" => AlignBy.TimeReference, _ => null };
 
     private static AnchorEntry? ReadAnchor(ObjectReader graph)
     {

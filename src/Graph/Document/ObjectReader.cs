@@ -1,3 +1,4 @@
+using System.Globalization;
 using RenderGraph.Graph.Diagnostics;
 using RenderGraph.Graph.Parameters;
 
@@ -84,6 +85,39 @@ internal sealed class ObjectReader(JsonObject body, string subject, TextPosition
             DiagnosticCode.OutOfRange, body.Find(name)!.Value.At, $"{subject} asks for {name} {ParameterName.Write(number)}, but it must be a whole number",
             $"Did you mean {ParameterName.Write(Math.Round(number))}?");
         return null;
+    }
+
+    /// <summary>A list of at least one whole number within bounds.</summary>
+    public Located<IReadOnlyList<int>>? Integers(string name, int most, int min, int max, string example)
+    {
+        switch (Find(name))
+        {
+            case JsonArray { Items.Count: > 0 } list when list.Items.Count <= most:
+                var numbers = new List<int>();
+                foreach (var item in list.Items)
+                {
+                    if (NumberOf(name, item, min, max, "a list of whole numbers") is not { } number) return null;
+                    if (number != Math.Floor(number))
+                    {
+                        Report(DiagnosticCode.OutOfRange, item.At, $"{subject} asks for {name} {ParameterName.Write(number)}, but it must be a whole number", $"Did you mean {ParameterName.Write(Math.Round(number))}?");
+                        return null;
+                    }
+
+                    numbers.Add((int)number);
+                }
+
+                return new(numbers, list.At);
+            case JsonArray list:
+                Report(
+                    DiagnosticCode.OutOfRange, list.At,
+                    string.Create(CultureInfo.InvariantCulture, $"{subject} has a list of {list.Items.Count} {name}, but it must have 1 to {most}"), $"Write \"{name}\": {example}");
+                return null;
+            case null:
+                return null;
+            case var other:
+                ReportWrongType(name, other, "a list of whole numbers", $"Write \"{name}\": {(other is JsonNumber ? $"[{Shown.Value(other)}]" : example)}");
+                return null;
+        }
     }
 
     /// <summary>true or false.</summary>

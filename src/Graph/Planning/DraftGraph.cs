@@ -114,7 +114,7 @@ internal sealed class DraftGraph
         var channels = _stems[stem.Id].Channels;
         var name = Named(stem.Id, asKey);
         return Add(new(name, [], channels, 0, GivesSignal: true, LaneNode: null, (_, buffer, _) => new ReadStep(
-            name, stem.Id, stem.GainDb, Planner.Frames(stem.StartMs, _sampleRateHz), stem.Muted && !asKey, channels, buffer)));
+            name, stem.Id, stem.GainDb, Planner.StartFrame(stem, _sampleRateHz), stem.Muted && !asKey, channels, buffer)));
     }
 
     private DraftStep Node(NodeEntry entry, bool asKey)

@@ -20,7 +20,7 @@ public static class Planner
         GraphDocument document, IReadOnlyDictionary<string, StemFormat> stems, int sampleRateHz, Func<NodeEntry, INode> createNode)
     {
         var lengthFrames = document.Stems
-            .Select(stem => Frames(stem.StartMs, sampleRateHz) + stems[stem.Id].LengthFrames)
+            .Select(stem => StartFrame(stem, sampleRateHz) + stems[stem.Id].LengthFrames)
             .DefaultIfEmpty(0).Max();
         lengthFrames = Math.Max(0, lengthFrames);
 
@@ -28,6 +28,9 @@ public static class Planner
         var ordered = TopologicalOrder.Of(LaneGrouping.Of(drafts));
         return new(sampleRateHz, lengthFrames, BufferAssignment.Assign(ordered, out var bufferCount), bufferCount);
     }
+
+    /// <summary>Where a stem's first frame lies in the song.</summary>
+    public static long StartFrame(StemEntry stem, int sampleRateHz) => Frames(stem.StartMs, sampleRateHz) + stem.AlignedFrames;
 
     /// <summary>The nearest whole number of frames; halves go away from zero.</summary>
     internal static long Frames(double ms, int sampleRateHz) =>

@@ -44,6 +44,7 @@ public sealed class LoadedGraph : IDisposable
         var stems = StemSet.Open(document, folder, files, diagnostics);
         try
         {
+            if (stems.SampleRateHz is { } rateHz) document = TimeAlignment.Of(document, stems.Formats, rateHz, diagnostics);
             var targets = OutputTargets.Resolve(document, fullPath, outFolder is null ? folder : Path.GetFullPath(outFolder), diagnostics);
             GraphValidator.Validate(document, stems.SampleRateHz, diagnostics);
             if (!diagnostics.HasErrors)

@@ -66,11 +66,11 @@ public sealed class StemSet : IDisposable
         }
 
         var path = Path.GetFullPath(Path.Combine(folder, written));
-        return files.OpenStem(new(path, stem.GainDb), (code, severity, sentence, remedy) => Add(
+        return files.OpenStem(new(path, stem.GainDb, stem.Channels?.Value), (code, severity, sentence, remedy) => Add(
             code, severity, sentence, code == DiagnosticCode.StemMissing && StemPath.Nearest(written, path) is { } near ? $"Did you mean \"{near}\"?" : remedy));
 
         void Add(DiagnosticCode code, Severity severity, string sentence, string remedy) =>
-            diagnostics.Add(new(code, document.File, stem.File.At, $"{Named(stem)}: {sentence}", remedy, severity));
+            diagnostics.Add(new(code, document.File, code == DiagnosticCode.StemChannels && stem.Channels is { } channels ? channels.At : stem.File.At, $"{Named(stem)}: {sentence}", remedy, severity));
     }
 
     private static string Named(StemEntry stem) => Shown.WithFile("stem", stem.Id, stem.File.Value);

@@ -1,14 +1,19 @@
-using Microsoft.Win32.SafeHandles;
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Diagnostics;
+using RenderGraph.Nodes.AudioFiles.Aiff;
 using RenderGraph.Nodes.AudioFiles.Wave;
 using RenderGraph.Nodes.AudioFiles.Writing;
 
 namespace RenderGraph.Nodes.AudioFiles;
 
-/// <summary>Stems and outputs on disk: WAV, RF64 and BW64 in, WAV and RF64 out. What is loaded and what refused is listed in README.md beside this file.</summary>
+/// <summary>Stems and outputs on disk. What is loaded and what refused is listed in README.md beside this file.</summary>
 public sealed class DiskAudioFiles : IAudioFiles
 {
+    private const string KindsRead = "WAV, RF64, BW64, Wave64 or AIFF file";
+
+    /// <summary>What is read: the first that a file matches.</summary>
+    private static readonly AudioFileKind[] Kinds = [WaveKinds.Plain, WaveKinds.Wide, WaveKinds.Wave64, AiffKind.Kind];
+
     private readonly NewFolders _folders = new();
 
     /// <inheritdoc/>
@@ -19,7 +24,7 @@ public sealed class DiskAudioFiles : IAudioFiles
         var path = request.Path;
         try
         {
-            return IsOrdinaryFile(path, report) ? Open(path, request.GainDb, report) : null;
+            return IsOrdinaryFile(path, report) ? Open(request, report) : null;
         }
         catch (UnauthorizedAccessException)
         {
@@ -44,13 +49,30 @@ public sealed class DiskAudioFiles : IAudioFiles
         return new WaveWriter(format, _folders);
     }
 
-    private static WaveReader? Open(string path, double gainDb, StemReport report)
+    private static IStemReader? Open(StemRequest request, StemReport report)
     {
-        var file = File.OpenHandle(path, FileMode.Open, FileAccess.Read, FileShare.ReadWrite | FileShare.Delete, FileOptions.SequentialScan);
-        WaveReader? reader = null;
+        var file = new StemFile(request.Path);
+        IStemReader? reader = null;
         try
         {
-            if (WaveHeader.Read(file, report) is { } header) reader = new WaveReader(file, path, header, gainDb);
+            var start = file.Bytes(0, FileKind.Bytes);
+            var kind = Array.Find(Kinds, kind => kind.Matches(start));
+            if (kind is null)
+            {
+                report(DiagnosticCode.StemNotAudio, Severity.Error,
+                    FileKind.Describe(start) is { } other ? $"by its content it is {other}; a stem is a {KindsRead}" : $"its content is of no known kind; a stem is a {KindsRead}",
+                    "Export the part as a WAV file");
+                return null;
+            }
+
+            // A file that is refused gets one sentence: what would have been a warning is no longer worth telling.
+            var warnings = new List<Action>();
+            reader = kind.Open(file, request, (code, severity, sentence, remedy) =>
+            {
+                if (severity == Severity.Warning) warnings.Add(() => report(code, severity, sentence, remedy));
+                else report(code, severity, sentence, remedy);
+            });
+            if (reader is not null) warnings.ForEach(tell => tell());
             return reader;
         }
         finally

@@ -3,7 +3,7 @@ using System.Text;
 
 namespace RenderGraph.Nodes.AudioFiles;
 
-/// <summary>Tells by its first bytes what a file is that is not a WAV file. Its name is never asked.</summary>
+/// <summary>Tells by its first bytes what a file is that is not read. Its name is never asked.</summary>
 internal static class FileKind
 {
     /// <summary>Bytes worth looking at.</summary>
@@ -14,11 +14,8 @@ internal static class FileKind
     /// <summary>For the end of "it is ..."; null if nobody knows.</summary>
     public static string? Describe(ReadOnlySpan<byte> start)
     {
-        if (start.StartsWith("RIFX"u8)) return "a big-endian WAV file (RIFX)";
-        if (start.StartsWith("RIFF"u8) && start.Length >= 12) return $"a RIFF file of kind {Name(start.Slice(8, 4))}, not WAVE";
-        if (start.StartsWith("FORM"u8) && At(start, 8, "AIFF"u8)) return "an AIFF file";
-        if (start.StartsWith("FORM"u8) && At(start, 8, "AIFC"u8)) return "an AIFF-C file";
-        if (start.StartsWith("riff"u8)) return "a Wave64 file";
+        if ((start.StartsWith("RIFF"u8) || start.StartsWith("RIFX"u8)) && start.Length >= 12) return $"a RIFF file of kind {Name(start.Slice(8, 4))}, not WAVE";
+        if (start.StartsWith("FORM"u8) && start.Length >= 12) return $"an IFF file of kind {Name(start.Slice(8, 4))}, not AIFF";
         if (start.StartsWith("fLaC"u8)) return "a FLAC file";
         if (start.StartsWith("OggS"u8)) return "an Ogg file";
         if (start.StartsWith("ID3"u8)) return "an MP3 file";

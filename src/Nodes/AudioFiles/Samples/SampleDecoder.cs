@@ -26,7 +26,38 @@ internal static class SampleDecoder
             case StoredSamples.Pcm24: Decode<StoredPcm24>(bytes, amplitude, into); break;
             case StoredSamples.Pcm32: Decode<StoredPcm32>(bytes, amplitude, into); break;
             case StoredSamples.Float32: Decode<StoredFloat32>(bytes, amplitude, into); break;
-            case StoredSamples.Float64: DecodeFloat64(bytes, amplitude, into); break;
+            case StoredSamples.Signed8: Decode<StoredSigned8>(bytes, amplitude, into); break;
+            case StoredSamples.Pcm16Big: Decode<BigEndian<StoredPcm16>>(bytes, amplitude, into); break;
+            case StoredSamples.Pcm24Big: Decode<BigEndian<StoredPcm24>>(bytes, amplitude, into); break;
+            case StoredSamples.Pcm32Big: Decode<BigEndian<StoredPcm32>>(bytes, amplitude, into); break;
+            case StoredSamples.Float32Big: Decode<BigEndian<StoredFloat32>>(bytes, amplitude, into); break;
+            case StoredSamples.ALaw: Decode<StoredALaw>(bytes, amplitude, into); break;
+            case StoredSamples.MuLaw: Decode<StoredMuLaw>(bytes, amplitude, into); break;
+            default:
+                for (var channel = 0; channel < into.Channels; channel++)
+                    DecodeFloat64(stored, bytes, into.Channels, channel, amplitude, into[channel]);
+                break;
+        }
+    }
+
+    /// <summary>One of any number of channels, times <paramref name="amplitude"/>.</summary>
+    public static void DecodeChannel(StoredSamples stored, ReadOnlySpan<byte> bytes, int channels, int channel, double amplitude, Span<double> into)
+    {
+        switch (stored)
+        {
+            case StoredSamples.Unsigned8: DecodeOnes<StoredUnsigned8>(bytes, channels, channel, amplitude, into, 0); break;
+            case StoredSamples.Pcm16: DecodeOnes<StoredPcm16>(bytes, channels, channel, amplitude, into, 0); break;
+            case StoredSamples.Pcm24: DecodeOnes<StoredPcm24>(bytes, channels, channel, amplitude, into, 0); break;
+            case StoredSamples.Pcm32: DecodeOnes<StoredPcm32>(bytes, channels, channel, amplitude, into, 0); break;
+            case StoredSamples.Float32: DecodeOnes<StoredFloat32>(bytes, channels, channel, amplitude, into, 0); break;
+            case StoredSamples.Signed8: DecodeOnes<StoredSigned8>(bytes, channels, channel, amplitude, into, 0); break;
+            case StoredSamples.Pcm16Big: DecodeOnes<BigEndian<StoredPcm16>>(bytes, channels, channel, amplitude, into, 0); break;
+            case StoredSamples.Pcm24Big: DecodeOnes<BigEndian<StoredPcm24>>(bytes, channels, channel, amplitude, into, 0); break;
+            case StoredSamples.Pcm32Big: DecodeOnes<BigEndian<StoredPcm32>>(bytes, channels, channel, amplitude, into, 0); break;
+            case StoredSamples.Float32Big: DecodeOnes<BigEndian<StoredFloat32>>(bytes, channels, channel, amplitude, into, 0); break;
+            case StoredSamples.ALaw: DecodeOnes<StoredALaw>(bytes, channels, channel, amplitude, into, 0); break;
+            case StoredSamples.MuLaw: DecodeOnes<StoredMuLaw>(bytes, channels, channel, amplitude, into, 0); break;
+            default: DecodeFloat64(stored, bytes, channels, channel, amplitude, into); break;
         }
     }
 
@@ -47,15 +78,18 @@ internal static class SampleDecoder
     internal static void DecodeOnes<T>(ReadOnlySpan<byte> bytes, double amplitude, Signal into, int fromFrame)
         where T : struct, IStoredSample
     {
+        for (var channel = 0; channel < into.Channels; channel++)
+            DecodeOnes<T>(bytes, into.Channels, channel, amplitude, into[channel], fromFrame);
+    }
+
+    private static void DecodeOnes<T>(ReadOnlySpan<byte> bytes, int channels, int channel, double amplitude, Span<double> into, int fromFrame)
+        where T : struct, IStoredSample
+    {
+        ArgumentOutOfRangeException.ThrowIfLessThan(bytes.Length, into.Length * channels * T.Bytes, nameof(bytes));
         ref var start = ref MemoryMarshal.GetReference(bytes);
-        var channels = into.Channels;
         var factor = amplitude / T.FullScale;
-        for (var channel = 0; channel < channels; channel++)
-        {
-            var plane = into[channel];
-            for (var frame = fromFrame; frame < plane.Length; frame++)
-                plane[frame] = T.Load(ref Unsafe.Add(ref start, ((frame * channels) + channel) * T.Bytes)) * factor;
-        }
+        for (var frame = fromFrame; frame < into.Length; frame++)
+            into[frame] = T.Load(ref Unsafe.Add(ref start, ((frame * channels) + channel) * T.Bytes)) * factor;
     }
 
     private static void Decode<T>(ReadOnlySpan<byte> bytes, double amplitude, Signal into)
@@ -103,13 +137,12 @@ internal static class SampleDecoder
         return frame;
     }
 
-    private static void DecodeFloat64(ReadOnlySpan<byte> bytes, double amplitude, Signal into)
+    private static void DecodeFloat64(StoredSamples stored, ReadOnlySpan<byte> bytes, int channels, int channel, double amplitude, Span<double> into)
     {
-        for (var channel = 0; channel < into.Channels; channel++)
+        for (var frame = 0; frame < into.Length; frame++)
         {
-            var plane = into[channel];
-            for (var frame = 0; frame < plane.Length; frame++)
-                plane[frame] = BinaryPrimitives.ReadDoubleLittleEndian(bytes[(((frame * into.Channels) + channel) * sizeof(double))..]) * amplitude;
+            var sample = bytes[(((frame * channels) + channel) * sizeof(double))..];
+            into[frame] = (stored == StoredSamples.Float64Big ? BinaryPrimitives.ReadDoubleBigEndian(sample) : BinaryPrimitives.ReadDoubleLittleEndian(sample)) * amplitude;
         }
     }
 

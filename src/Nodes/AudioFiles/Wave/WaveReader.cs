@@ -1,6 +1,6 @@
-using Microsoft.Win32.SafeHandles;
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Diagnostics;
+using RenderGraph.Nodes.AudioFiles.Channels;
 using RenderGraph.Nodes.AudioFiles.Samples;
 using RenderGraph.Nodes.Dsp;
 using static System.FormattableString;
@@ -15,25 +15,28 @@ namespace RenderGraph.Nodes.AudioFiles.Wave;
 /// NAudio's reader is not used here: it hands samples out as float only, shortens cut data without a word, takes the chunks after
 /// a placeholder size for sound, and misreads 64-bit float. It judges our output in the tests.
 /// </remarks>
-internal sealed class WaveReader(SafeFileHandle file, string path, WaveHeader header, double gainDb) : IStemReader
+internal sealed class WaveReader(StemFile file, StoredSound stored, ChannelMap map, double gainDb) : IStemReader
 {
     private const int BufferBytes = 64 * 1024;
 
     [ThreadStatic]
     private static byte[]? buffer;
 
-    private readonly WaveFormatChunk _stored = header.Format;
+    [ThreadStatic]
+    private static double[]? scratch;
+
+    private readonly long _lengthFrames = stored.Sound.LengthFrames;
     private readonly double _amplitude = gainDb == 0 ? 1 : Decibels.ToAmplitude(gainDb);
 
     /// <inheritdoc/>
-    public StemFormat Format { get; } = new(header.Format.SampleRateHz, header.Format.Channels, header.LengthFrames, header.Format.Words);
+    public StemFormat Format { get; } = stored.Sound.FormatOf(map);
 
     /// <inheritdoc/>
     public void Read(long startFrame, Signal into)
     {
-        ArgumentOutOfRangeException.ThrowIfNotEqual(into.Channels, _stored.Channels, nameof(into));
-        var first = Math.Clamp(startFrame, 0, header.LengthFrames);
-        var end = Math.Clamp(startFrame + into.Frames, first, header.LengthFrames);
+        ArgumentOutOfRangeException.ThrowIfNotEqual(into.Channels, map.Channels, nameof(into));
+        var first = Math.Clamp(startFrame, 0, _lengthFrames);
+        var end = Math.Clamp(startFrame + into.Frames, first, _lengthFrames);
         if (end == first)
         {
             into.Clear();
@@ -53,37 +56,30 @@ internal sealed class WaveReader(SafeFileHandle file, string path, WaveHeader he
     private void ReadFrames(long first, Signal into)
     {
         var bytes = buffer ??= new byte[BufferBytes + SampleDecoder.SlackBytes];
-        var framesAtOnce = BufferBytes / _stored.BytesPerFrame;
+        var framesAtOnce = BufferBytes / stored.BytesPerFrame;
         for (var done = 0; done < into.Frames; done += framesAtOnce)
         {
             var part = into.Slice(done, Math.Min(framesAtOnce, into.Frames - done));
-            Fill(bytes.AsSpan(0, part.Frames * _stored.BytesPerFrame), header.DataOffset + ((first + done) * _stored.BytesPerFrame));
-            SampleDecoder.Decode(_stored.Stored, bytes, _amplitude, part);
-            if (_stored.Stored is StoredSamples.Float32 or StoredSamples.Float64) CheckFinite(part, first + done);
+            file.Fill(bytes.AsSpan(0, part.Frames * stored.BytesPerFrame), stored.DataOffset + ((first + done) * stored.BytesPerFrame));
+            if (map.IsPlain) SampleDecoder.Decode(stored.Stored, bytes, _amplitude, part);
+            else DecodeMapped(bytes, part);
+            if (stored.IsFloat) CheckFinite(part, first + done);
         }
     }
 
-    private void Fill(Span<byte> bytes, long offset)
+    private void DecodeMapped(ReadOnlySpan<byte> bytes, Signal into)
     {
-        try
+        for (var channel = 0; channel < into.Channels; channel++)
         {
-            while (!bytes.IsEmpty)
+            var plane = into[channel];
+            var shares = map.SharesOf(channel);
+            SampleDecoder.DecodeChannel(stored.Stored, bytes, map.FileChannels, shares[0].Channel, _amplitude * shares[0].Amplitude, plane);
+            foreach (var share in shares[1..])
             {
-                var read = RandomAccess.Read(file, bytes, offset);
-                if (read == 0)
-                {
-                    throw new StemException(DiagnosticCode.StemDamaged, path, Invariant($"the file has become shorter since it was opened: byte {offset:N0} is gone"),
-                        "Render again when nothing writes to it any more");
-                }
-
-                bytes = bytes[read..];
-                offset += read;
+                var other = (scratch ??= new double[BufferBytes]).AsSpan(0, plane.Length);
+                SampleDecoder.DecodeChannel(stored.Stored, bytes, map.FileChannels, share.Channel, _amplitude, other);
+                ChannelMap.Add(other, share.Amplitude, plane, isFirst: false);
             }
-        }
-        catch (IOException failure)
-        {
-            throw new StemException(DiagnosticCode.StemUnreadable, path, $"the file can no longer be read ({failure.Message.TrimEnd('.')})",
-                "Check the disk or the connection to it", failure);
         }
     }
 
@@ -92,7 +88,7 @@ internal sealed class WaveReader(SafeFileHandle file, string path, WaveHeader he
         var found = SampleDecoder.FirstNotFinite(part);
         if (found < 0) return;
         var frame = first + found;
-        throw new StemException(DiagnosticCode.StemNotFinite, path,
+        throw new StemException(DiagnosticCode.StemNotFinite, file.Path,
             Invariant($"frame {frame:N0} ({(double)frame / Format.SampleRateHz:0.000} s) holds a sample that is not a finite number"),
             "Export it again; a plug-in of the session that made it has probably failed there");
     }

@@ -10,24 +10,24 @@ namespace RenderGraph.Nodes.Tests.AudioFiles.Wave;
 public sealed class RefusedFilesTests
 {
     private const string Again = "Export it again.";
-    private const string AsWave = "Export the part as a WAV file.";
+    private const string Kinds = "WAV, RF64, BW64, Wave64 or AIFF file. Export the part as a WAV file.";
     private const string As24Bit = "Export it again as 24-bit WAV.";
 
     private static readonly byte[] AmbisonicGuid = [1, 0, 0, 0, 0x21, 7, 0xD3, 0x11, 0x86, 0x44, 0xC8, 0xC1, 0xCA, 0, 0, 0];
 
     public static TheoryData<string, byte[]> Broken => new()
     {
-        { "RG303: by its content it is a text file; a stem is a WAV, RF64 or BW64 file. " + AsWave, Encoding.UTF8.GetBytes("stems: [\"kïck.wav\"]\n") },
-        { "RG303: by its content it is a text file; a stem is a WAV, RF64 or BW64 file. " + AsWave, Encoding.Unicode.GetPreamble() },
-        { "RG303: by its content it is a MIDI file: notes, not sound; a stem is a WAV, RF64 or BW64 file. " + AsWave, [.. "MThd"u8, 0, 0, 0, 6] },
-        { "RG303: by its content it is an MP3 file; a stem is a WAV, RF64 or BW64 file. " + AsWave, [0xFF, 0xFB, 0x90, 0, 0, 0] },
-        { "RG303: by its content it is an AAC stream; a stem is a WAV, RF64 or BW64 file. " + AsWave, [0xFF, 0xF1, 0x50, 0x80, 0, 0] },
-        { "RG303: by its content it is an MP4 file; a stem is a WAV, RF64 or BW64 file. " + AsWave, [0, 0, 0, 32, .. "ftypM4A "u8] },
-        { "RG303: by its content it is a big-endian WAV file (RIFX); a stem is a WAV, RF64 or BW64 file. " + AsWave, File([Format()], "RIFX") },
-        { "RG303: by its content it is a RIFF file of kind \"AVI \", not WAVE; a stem is a WAV, RF64 or BW64 file. " + AsWave, File([Format()], kind: "AVI ") },
-        { "RG303: by its content it is nothing but zeros, as a failed copy leaves; a stem is a WAV, RF64 or BW64 file. " + AsWave, new byte[5000] },
-        { "RG303: its content is of no known kind; a stem is a WAV, RF64 or BW64 file. " + AsWave, [1, 2, 3] },
-        { "RG303: its content is of no known kind; a stem is a WAV, RF64 or BW64 file. " + AsWave, [.. "RIFF"u8, 4, 0, 0, 0] },
+        { "RG303: by its content it is a text file; a stem is a " + Kinds, Encoding.UTF8.GetBytes("stems: [\"kïck.wav\"]\n") },
+        { "RG303: by its content it is a text file; a stem is a " + Kinds, Encoding.Unicode.GetPreamble() },
+        { "RG303: by its content it is a MIDI file: notes, not sound; a stem is a " + Kinds, [.. "MThd"u8, 0, 0, 0, 6] },
+        { "RG303: by its content it is an MP3 file; a stem is a " + Kinds, [0xFF, 0xFB, 0x90, 0, 0, 0] },
+        { "RG303: by its content it is an AAC stream; a stem is a " + Kinds, [0xFF, 0xF1, 0x50, 0x80, 0, 0] },
+        { "RG303: by its content it is an MP4 file; a stem is a " + Kinds, [0, 0, 0, 32, .. "ftypM4A "u8] },
+        { "RG303: by its content it is an IFF file of kind \"8SVX\", not AIFF; a stem is a " + Kinds, File([Format()], "FORM", kind: "8SVX") },
+        { "RG303: by its content it is a RIFF file of kind \"AVI \", not WAVE; a stem is a " + Kinds, File([Format()], kind: "AVI ") },
+        { "RG303: by its content it is nothing but zeros, as a failed copy leaves; a stem is a " + Kinds, new byte[5000] },
+        { "RG303: its content is of no known kind; a stem is a " + Kinds, [1, 2, 3] },
+        { "RG303: its content is of no known kind; a stem is a " + Kinds, [.. "RIFF"u8, 4, 0, 0, 0] },
         { "RG304: it has no fmt chunk, which tells how samples are stored. " + Again, File([Data(1, 2)]) },
         { "RG304: it has no fmt chunk, which tells how samples are stored. " + Again, File([]) },
         { "RG304: it has no data chunk, which holds the sound. " + Again, File([Format(), Chunk("LIST", [1, 2])]) },
@@ -45,13 +45,14 @@ public sealed class RefusedFilesTests
         { "RG304: its samples are 0-bit PCM, but must have 1 to 32 bits. " + As24Bit, File([Format(bits: 0), Data(1)]) },
         { "RG303: its samples are 64-bit PCM, but must have 1 to 32 bits. " + As24Bit, File([Format(bits: 64), Data(1)]) },
         { "RG303: its samples are 16-bit floating point, but must have 32 or 64 bits. " + As24Bit, File([Format(tag: 3), Data(1)]) },
-        { "RG303: its samples are A-law (tag 0x0006), but must be PCM or floating point. " + As24Bit, File([Format(tag: 6, bits: 8), Data(1)]) },
-        { "RG303: its samples are compressed by ADPCM (tag 0x0011), but must be PCM or floating point. " + As24Bit, File([Format(tag: 0x11, bits: 4), Data(1)]) },
-        { "RG303: its samples are compressed by MP3 (tag 0x0055), but must be PCM or floating point. " + As24Bit, File([Format(tag: 0x55, bits: 0), Data(1)]) },
-        { "RG303: its samples are mu-law (tag 0x0007), but must be PCM or floating point. " + As24Bit, File([Extensible(tag: 7), Data(1)]) },
-        { "RG303: its samples are of an unknown kind (tag 0x1234), but must be PCM or floating point. " + As24Bit, File([Format(tag: 0x1234), Data(1)]) },
-        { "RG303: its samples are of an unregistered kind (00000001-0721-11d3-8644-c8c1ca000000), but must be PCM or floating point. " + As24Bit, File([Extensible(guid: AmbisonicGuid), Data(1)]) },
-        { "RG303: it has 3 channels, but a stem is mono or stereo. Export it as stereo, or each channel or pair as a stem of its own.", File([Format(channels: 3), Data(1, 2, 3)]) },
+        { "RG303: its samples are 16-bit A-law, but must have 8 bits. " + As24Bit, File([Format(tag: 6, bits: 16), Data(1)]) },
+        { "RG303: its samples are compressed by ADPCM (tag 0x0011), but must be PCM, floating point, A-law or mu-law. " + As24Bit, File([Format(tag: 0x11, bits: 4), Data(1)]) },
+        { "RG303: its samples are compressed by MP3 (tag 0x0055), but must be PCM, floating point, A-law or mu-law. " + As24Bit, File([Format(tag: 0x55, bits: 0), Data(1)]) },
+        { "RG303: its samples are 16-bit mu-law, but must have 8 bits. " + As24Bit, File([Extensible(tag: 7), Data(1)]) },
+        { "RG303: its samples are of an unknown kind (tag 0x1234), but must be PCM, floating point, A-law or mu-law. " + As24Bit, File([Format(tag: 0x1234), Data(1)]) },
+        { "RG303: its samples are of an unregistered kind (00000001-0721-11d3-8644-c8c1ca000000), but must be PCM, floating point, A-law or mu-law. " + As24Bit, File([Extensible(guid: AmbisonicGuid), Data(1)]) },
+        { "RG307: it has 3 channels, and does not say what they are for. Give the stem \"channels\": [1, 2], or those that you want; one makes it mono.", File([Format(channels: 3), Data(1, 2, 3)]) },
+        { "RG303: it has 33 channels, but 32 are the most that can be read. Export the channels that you need as stems of their own.", File([Format(channels: 33), Data(1, 2, 3)]) },
         { "RG303: its sample rate is 7,999 Hz, but must lie between 8,000 and 384,000. Export it again at the song's rate.", File([Format(rateHz: 7999), Data(1)]) },
         { "RG303: its sample rate is 4,294,967,295 Hz, but must lie between 8,000 and 384,000. Export it again at the song's rate.", File([Format(rateHz: uint.MaxValue), Data(1)]) },
         { "RG304: it holds no sound, not even one frame. Export it again, or take the stem out of the graph.", File([Format(), Chunk("data", []), Chunk("LIST", [1, 2])]) },

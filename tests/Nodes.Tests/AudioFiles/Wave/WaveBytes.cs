@@ -24,8 +24,8 @@ internal static class WaveBytes
         => Chunk("fmt ", FormatContent(tag, channels, rateHz, bits, bytesPerFrame, more));
 
     /// <summary>An extensible fmt chunk.</summary>
-    public static byte[] Extensible(int tag = 1, int channels = 1, int bits = 16, int validBits = 16, byte[]? guid = null)
-        => Format(0xFFFE, channels, 48000, bits, null, [.. Word16(22), .. Word16(validBits), .. Word32(0), .. guid ?? [.. Word16(tag), .. GuidTail]]);
+    public static byte[] Extensible(int tag = 1, int channels = 1, int bits = 16, int validBits = 16, byte[]? guid = null, uint mask = 0)
+        => Format(0xFFFE, channels, 48000, bits, null, [.. Word16(22), .. Word16(validBits), .. Word32(mask), .. guid ?? [.. Word16(tag), .. GuidTail]]);
 
     /// <summary>A data chunk of 16-bit samples.</summary>
     public static byte[] Data(params short[] samples) => Chunk("data", SampleBytes(samples));

@@ -1,0 +1,80 @@
+using Microsoft.Win32.SafeHandles;
+using RenderGraph.Graph.Contracts;
+using RenderGraph.Graph.Diagnostics;
+using static System.FormattableString;
+
+namespace RenderGraph.Nodes.AudioFiles;
+
+/// <summary>A stem's file, open for reading only. No position, so any number of threads may read at once.</summary>
+internal sealed class StemFile : IDisposable
+{
+    /// <param name="path">Of an ordinary file: opening a pipe would wait for its other end.</param>
+    /// <exception cref="IOException">It cannot be opened.</exception>
+    /// <exception cref="UnauthorizedAccessException">It may not be opened.</exception>
+    public StemFile(string path)
+    {
+        Path = path;
+        Handle = File.OpenHandle(path, FileMode.Open, FileAccess.Read, FileShare.ReadWrite | FileShare.Delete, FileOptions.SequentialScan);
+        LengthBytes = RandomAccess.GetLength(Handle);
+    }
+
+    /// <summary>As it was opened.</summary>
+    public string Path { get; }
+
+    /// <summary>Bytes in the real file, when it was opened: whatever a header claims, nothing lies beyond.</summary>
+    public long LengthBytes { get; }
+
+    /// <summary>For readers with a way of their own.</summary>
+    public SafeFileHandle Handle { get; }
+
+    /// <summary>Bytes of a header; fewer where the file ends.</summary>
+    public byte[] Bytes(long offset, int count)
+    {
+        var bytes = new byte[Math.Min(count, Math.Max(0, LengthBytes - offset))];
+        var read = Read(bytes, offset);
+        return read == bytes.Length ? bytes : bytes[..read];
+    }
+
+    /// <summary>Reads until <paramref name="into"/> is full or the file ends; returns how many bytes.</summary>
+    public int Read(Span<byte> into, long offset)
+    {
+        var read = 0;
+        while (read < into.Length)
+        {
+            var more = RandomAccess.Read(Handle, into[read..], offset + read);
+            if (more == 0) break;
+            read += more;
+        }
+
+        return read;
+    }
+
+    /// <summary>Reads sound, which was there when the file was opened.</summary>
+    /// <exception cref="StemException">It is there no longer, or the disk fails.</exception>
+    public void Fill(Span<byte> into, long offset)
+    {
+        try
+        {
+            var read = Read(into, offset);
+            if (read < into.Length)
+            {
+                throw new StemException(DiagnosticCode.StemDamaged, Path, Invariant($"the file has become shorter since it was opened: byte {offset + read:N0} is gone"),
+                    "Render again when nothing writes to it any more");
+            }
+        }
+        catch (IOException failure)
+        {
+            throw Failed(failure);
+        }
+    }
+
+    /// <summary>Puts a failure of the disk into words.</summary>
+    public StemException Failed(IOException failure) => new(
+        DiagnosticCode.StemUnreadable, Path, $"the file can no longer be read ({failure.Message.TrimEnd('.')})", "Check the disk or the connection to it", failure);
+
+    /// <summary>What is said when the middle of a file turns out to be broken.</summary>
+    public StemException Damaged(string sentence, string remedy = "Copy or export it again") => new(DiagnosticCode.StemDamaged, Path, sentence, remedy);
+
+    /// <inheritdoc/>
+    public void Dispose() => Handle.Dispose();
+}
