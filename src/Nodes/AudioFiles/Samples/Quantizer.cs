@@ -57,10 +57,10 @@ internal readonly struct Quantizer(int bits)
         for (; i <= samples.Length - 4; i += 4)
         {
             var steps = Vector256.LoadUnsafe(ref from, (nuint)i) * fullScale;
-            var plain = Vector256.Round(steps, MidpointRounding.ToEven);
+            var plain = Vector256.Round(steps); // ties to even; with the rule spelled out it would be a call
             clipped += BitOperations.PopCount(Vector256.GreaterThan(Vector256.Abs(plain), fullScale).ExtractMostSignificantBits());
             var noise = Vector256.ConditionalSelect(Vector256.Equals(plain, steps), Vector256<double>.Zero, dither.At(frames));
-            var rounded = Vector256.Round(steps + noise, MidpointRounding.ToEven);
+            var rounded = Vector256.Round(steps + noise);
             Fours.ToInt32(Vector256.MinNative(Vector256.MaxNative(rounded, -fullScale), highest)).StoreUnsafe(ref to, (nuint)i);
             frames += Vector128.Create(4u);
         }

@@ -39,14 +39,15 @@ internal sealed class WaveWriter : IOutputWriter
         _encoder = new(format.Encoding, format.Name);
         var bytesPerFrame = format.Channels * _encoder.Bits / 8;
         _bytes = new byte[(SampleEncoder.MostFrames * bytesPerFrame) + SampleEncoder.SlackBytes];
-        _file = new(format.Path, folders, wrap);
+        var bytes = (format.LengthFrames * bytesPerFrame) + MostHeaderBytes;
+        _file = new(format.Path, bytes, folders, wrap);
         var wave = format.Encoding == SampleEncoding.Float32
             ? WaveFormat.CreateIeeeFloatWaveFormat(format.SampleRateHz, format.Channels)
             : new WaveFormat(format.SampleRateHz, _encoder.Bits, format.Channels);
         var options = new WaveFileWriterOptions
         {
             // Room for the larger header is only kept in a file that may need it.
-            EnableRf64 = (format.LengthFrames * bytesPerFrame) + MostHeaderBytes > mostRiffBytes,
+            EnableRf64 = bytes > mostRiffBytes,
             Rf64PromotionThreshold = mostRiffBytes,
         };
         try
@@ -73,6 +74,7 @@ internal sealed class WaveWriter : IOutputWriter
             try
             {
                 _wave.Write(_bytes.AsSpan(0, part.Frames * part.Channels * _encoder.Bits / 8));
+                _file.WriteOn();
             }
             catch (Exception failure) when (PartFile.IsFailure(failure))
             {

@@ -137,6 +137,44 @@ public sealed class WaveWriterTests
     }
 
     [Fact]
+    public void AnOutputForWhichThereIsNoRoomIsToldBeforeAnythingIsRendered()
+    {
+        using var folder = new TempFolder();
+        File.WriteAllText(folder["mix.wav"], OldContent);
+        var format = Written.Format(folder["mix.wav"], SampleEncoding.Pcm16, Signal.Allocate(2, 1)) with { LengthFrames = 1L << 59 };
+
+        var thrown = Assert.Throws<OutputException>(() => new DiskAudioFiles().CreateOutput(format));
+
+        Assert.Equal(
+            $"{folder["mix.wav"]}: RG403: the disk has no room for its 2,305,843,009,213,694,080 bytes. Make room, or choose a folder on another disk.", thrown.Message);
+        Assert.Equal([folder["mix.wav"]], Directory.GetFiles(folder.FullName));
+        Assert.Equal(OldContent, File.ReadAllText(folder["mix.wav"]));
+    }
+
+    [Fact]
+    public void WhatIsBroughtToTheDiskOnTheWayIsTheSameFile()
+    {
+        using var folder = new TempFolder();
+        var noise = Signals.Noise(1 << 20, channels: 2);
+        using (var writer = new DiskAudioFiles().CreateOutput(Written.Format(folder["mix.wav"], SampleEncoding.Float32, noise) with { LengthFrames = 5L << 20 }))
+        {
+            for (var turn = 0; turn < 5; turn++)
+                writer.Write(noise); // 40 MiB: it is flushed twice on the way
+            writer.Finish();
+            writer.Commit();
+        }
+
+        var read = Opened.At(folder["mix.wav"]).Samples;
+        Assert.Equal(5 << 20, read.Frames);
+        for (var channel = 0; channel < 2; channel++)
+        {
+            var stored = Array.ConvertAll(noise[channel].ToArray(), sample => (double)(float)sample);
+            for (var turn = 0; turn < 5; turn++)
+                Assert.True(read[channel].Slice(turn * stored.Length, stored.Length).SequenceEqual(stored));
+        }
+    }
+
+    [Fact]
     public void ATargetThatCannotBeWrittenIsToldBeforeAnything()
     {
         using var folder = new TempFolder();
