@@ -1,5 +1,6 @@
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Diagnostics;
+using RenderGraph.Nodes.AudioFiles;
 
 namespace RenderGraph.Testing;
 
@@ -54,6 +55,8 @@ public sealed class MemoryAudioFiles : IAudioFiles
         report(DiagnosticCode.StemMissing, Severity.Error, "there is no such file", "Check its name and folder");
         return null;
     }
+
+    public IStemReader ConvertRate(IStemReader stem, int sampleRateHz) => new ConvertedStem(stem, new(stem.Format.SampleRateHz, sampleRateHz));
 
     public IOutputWriter CreateOutput(OutputFormat format) => new Writer(this, format);
 

@@ -39,6 +39,43 @@ public static class Spectrum
         return [.. re.Zip(im, (real, imaginary) => new Complex(real, imaginary))];
     }
 
+    /// <summary>The transform of a stretch of any length, bins 0 to n/2, by splitting it into its prime factors: quick where those are small.</summary>
+    public static Complex[] BinsOfAnyLength(ReadOnlySpan<double> samples)
+    {
+        var turns = new Complex[samples.Length];
+        for (var index = 0; index < turns.Length; index++)
+            turns[index] = Complex.FromPolarCoordinates(1, -2 * Math.PI * index / turns.Length);
+        var values = new Complex[samples.Length];
+        for (var index = 0; index < values.Length; index++)
+            values[index] = samples[index];
+        return Transform(values, turns)[..((samples.Length / 2) + 1)];
+    }
+
+    private static Complex[] Transform(Complex[] values, Complex[] turns)
+    {
+        if (values.Length == 1)
+            return values;
+        var factor = Enumerable.Range(2, values.Length - 1).First(number => values.Length % number == 0);
+        var count = values.Length / factor;
+        var parts = new Complex[factor][];
+        for (var part = 0; part < factor; part++)
+        {
+            parts[part] = new Complex[count];
+            for (var index = 0; index < count; index++)
+                parts[part][index] = values[(index * factor) + part];
+            parts[part] = Transform(parts[part], turns);
+        }
+
+        var result = new Complex[values.Length];
+        for (var bin = 0; bin < result.Length; bin++)
+        {
+            for (var part = 0; part < factor; part++)
+                result[bin] += parts[part][bin % count] * turns[(int)((long)bin * part % values.Length * (turns.Length / values.Length))];
+        }
+
+        return result;
+    }
+
     /// <summary>20 log10.</summary>
     public static double ToDb(double amplitude) => 20 * Math.Log10(amplitude);
 

@@ -1,5 +1,6 @@
 using System.CommandLine;
 using RenderGraph.Cli.Console;
+using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Document;
 using RenderGraph.Graph.Parameters;
 using RenderGraph.Graph.Planning;
@@ -40,7 +41,7 @@ internal static class CheckCommand
             var format = open.Loaded.Stems.Formats[stem.Id];
             stems.Add(
                 stem.Id, $"{Say.Whole(format.SampleRateHz)} Hz", Say.Channels(format.Channels), Say.Length(format.LengthFrames, format.SampleRateHz),
-                format.Encoding, stem.File.Value + Remarks(stem, open.Plan.SampleRateHz));
+                format.Encoding, stem.File.Value + Remarks(stem, format));
         }
 
         writer.WriteLine();
@@ -75,6 +76,7 @@ internal static class CheckCommand
                 json.WriteString("name", stem.Id);
                 json.WriteString("file", stem.File.Value);
                 json.WriteNumber("sampleRateHz", format.SampleRateHz);
+                json.WriteFinite("convertedFromHz", format.ConvertedFromHz);
                 json.WriteNumber("channels", format.Channels);
                 json.WriteNumber("lengthFrames", format.LengthFrames);
                 json.WriteString("encoding", format.Encoding);
@@ -103,9 +105,11 @@ internal static class CheckCommand
         _ => anchor.Stem.Value,
     };
 
-    private static string Remarks(StemEntry stem, int sampleRateHz)
+    private static string Remarks(StemEntry stem, StemFormat format)
     {
         var remarks = new List<string>();
+        if (format.ConvertedFromHz is { } rateHz)
+            remarks.Add($"converted from {Say.Whole(rateHz)} Hz");
         if (stem.Muted)
             remarks.Add("muted");
         if (stem.GainDb != 0)
@@ -113,7 +117,7 @@ internal static class CheckCommand
         if (stem.StartMs != 0)
             remarks.Add($"starts at {ParameterName.Write(stem.StartMs)} ms");
         if (stem.AlignedFrames != 0)
-            remarks.Add($"lined up {ParameterName.Write((double)stem.AlignedFrames / sampleRateHz * 1000)} ms later");
+            remarks.Add($"lined up {ParameterName.Write((double)stem.AlignedFrames / format.SampleRateHz * 1000)} ms later");
         return remarks.Count == 0 ? "" : $" ({string.Join(", ", remarks)})";
     }
 }

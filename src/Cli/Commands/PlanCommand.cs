@@ -24,7 +24,7 @@ internal static class PlanCommand
                 switch (asked)
                 {
                     case Json: WriteJson(setting.Terminal, open); break;
-                    case Mermaid: WriteMermaid(setting, open.Plan); break;
+                    case Mermaid: WriteMermaid(setting, open); break;
                     default: WriteText(setting.Terminal, open); break;
                 }
 
@@ -42,7 +42,7 @@ internal static class PlanCommand
         {
             var step = plan.Steps[index];
             table.Add(
-                Say.Whole(index), step.Name, Does(step), Say.Channels(step.Channels), Say.Whole(step.LatencyFrames),
+                Say.Whole(index), step.Name, Does(step, open), Say.Channels(step.Channels), Say.Whole(step.LatencyFrames),
                 step.FirstBuffer < 0 ? "" : Say.Whole(step.FirstBuffer), string.Join(", ", step.Inputs.Select(input => plan.Steps[input].Name)));
         }
 
@@ -71,7 +71,7 @@ internal static class PlanCommand
             json.WriteObjects("steps", plan.Steps, step =>
             {
                 json.WriteString("name", step.Name);
-                json.WriteString("does", Does(step));
+                json.WriteString("does", Does(step, open));
                 json.WriteStartArray("takes");
                 foreach (var input in step.Inputs)
                     json.WriteStringValue(plan.Steps[input].Name);
@@ -84,14 +84,15 @@ internal static class PlanCommand
         });
 
     /// <summary>A flowchart in Mermaid's text form; what only steers is dashed.</summary>
-    private static void WriteMermaid(CommandSetting setting, RenderPlan plan)
+    private static void WriteMermaid(CommandSetting setting, OpenGraph open)
     {
+        var plan = open.Plan;
         var writer = setting.Terminal.Out;
         writer.WriteLine("flowchart LR");
         for (var index = 0; index < plan.Steps.Count; index++)
         {
             var step = plan.Steps[index];
-            var label = $"\"{Escape(step.Name)}<br/>{Escape(Does(step))}\"";
+            var label = $"\"{Escape(step.Name)}<br/>{Escape(Does(step, open))}\"";
             writer.WriteLine(step switch
             {
                 ReadStep => $"  s{Say.Whole(index)}([{label}])",
@@ -113,11 +114,11 @@ internal static class PlanCommand
     private static bool IsKey(NodeCatalog catalog, PlanStep step, int input) =>
         step is NodeStep node && catalog.Find(node.Type) is { } type && type.Ports[Math.Min(input, type.Ports.Count - 1)].Kind == PortKind.Key;
 
-    private static string Does(PlanStep step) => step switch
+    private static string Does(PlanStep step, OpenGraph open) => step switch
     {
         ReadStep { IsSilenced: true } => "silence (muted)",
-        ReadStep { GainDb: not 0 } read => $"read {ParameterName.Write(read.GainDb)} dB",
-        ReadStep => "read",
+        ReadStep read => "read" + (read.GainDb != 0 ? $" {ParameterName.Write(read.GainDb)} dB" : "")
+            + (open.Loaded.Stems.Formats[read.Stem].ConvertedFromHz is { } rateHz ? $", from {Say.Whole(rateHz)} Hz" : ""),
         NodeStep { IsBypassed: true } node => $"{node.Type} (bypassed)",
         NodeStep node => node.Type,
         AlignStep align => $"wait {Say.Whole(align.DelayFrames)}",

@@ -94,6 +94,10 @@ internal sealed class RenderReport(OpenGraph open, RenderResult result, RenderOp
     private IEnumerable<(string Name, string Rule)> Rules()
     {
         yield return ("channels", "Mono goes into stereo at unity on both sides; stereo goes into mono as half of left plus right.");
+        var converted = open.Loaded.Document.Stems.Where(stem => open.Loaded.Stems.Formats[stem.Id].ConvertedFromHz is not null)
+            .Select(stem => $"{stem.Id} (from {Say.Whole(open.Loaded.Stems.Formats[stem.Id].ConvertedFromHz!.Value)} Hz)").ToList();
+        if (converted.Count > 0)
+            yield return ("sampleRate", $"Converted to {Say.Whole(RateHz)} Hz, in place and without a shift of phase: {string.Join(", ", converted)}.");
         yield return ("length", "An output starts with the song and ends with its last stem, its own tailMs later if it asks for one.");
         yield return ("latency", open.LatencyFrames == 0
             ? "No node needs to look ahead: latency is 0 frames."

@@ -23,6 +23,9 @@ internal sealed class MemoryOutputs : IAudioFiles
     public IStemReader? OpenStem(StemRequest request, StemReport report) => throw new NotSupportedException("Stems are opened elsewhere.");
 
     /// <inheritdoc/>
+    public IStemReader ConvertRate(IStemReader stem, int sampleRateHz) => throw new NotSupportedException("Stems are opened elsewhere.");
+
+    /// <inheritdoc/>
     public IOutputWriter CreateOutput(OutputFormat format) => new Writer(_finished, format);
 
     private sealed class Writer(Dictionary<string, Signal> finished, OutputFormat format) : IOutputWriter

@@ -10,6 +10,11 @@ public interface IAudioFiles
     /// <returns>The open stem, or null if it cannot be read.</returns>
     IStemReader? OpenStem(StemRequest request, StemReport report);
 
+    /// <summary>The same stem at another sample rate, as long and at the same place.</summary>
+    /// <param name="stem">Is owned by what is returned.</param>
+    /// <param name="sampleRateHz">8000 to 384000.</param>
+    IStemReader ConvertRate(IStemReader stem, int sampleRateHz);
+
     /// <summary>Begins an output in a file of its own beside the target.</summary>
     /// <exception cref="OutputException">The folder cannot be written to.</exception>
     IOutputWriter CreateOutput(OutputFormat format);
@@ -41,12 +46,15 @@ public interface IStemReader : IDisposable
 /// <summary>What is in a stem's file.</summary>
 /// <param name="SampleRateHz">Frames a second.</param>
 /// <param name="Channels">1 or 2.</param>
-/// <param name="LengthFrames">Frames in the file.</param>
+/// <param name="LengthFrames">Frames in the file, or what they become at another rate.</param>
 /// <param name="Encoding">How samples are stored, in words for a table: <c>24-bit PCM</c>.</param>
 public sealed record StemFormat(int SampleRateHz, int Channels, long LengthFrames, string Encoding)
 {
     /// <summary>Where the first frame lies, in the file's own frames since midnight, or null if the file does not say.</summary>
     public long? TimeReferenceFrames { get; init; }
+
+    /// <summary>The rate that the file itself has, if it is converted; else null.</summary>
+    public int? ConvertedFromHz { get; init; }
 }
 
 /// <summary>What an output is to be.</summary>

@@ -59,8 +59,11 @@ public enum DiagnosticCode
     /// <summary>A stem or a node that reaches no output.</summary>
     Unused = 209,
 
-    /// <summary>Stems of different sample rates, or another rate than the graph's.</summary>
+    /// <summary>Stems of different sample rates, and nothing says that they may be converted.</summary>
     MixedSampleRates = 210,
+
+    /// <summary>A stem is converted to the graph's sample rate without having been asked for by name.</summary>
+    RateConverted = 211,
 
     /// <summary>A stem's file is not there.</summary>
     StemMissing = 301,

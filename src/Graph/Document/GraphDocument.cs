@@ -8,7 +8,7 @@ namespace RenderGraph.Graph.Document;
 /// <param name="File">The file as the user named it: what diagnostics begin with.</param>
 /// <param name="Title">The song's name, or null.</param>
 /// <param name="TempoBpm">Beats a minute, or null; only ever shown, never acted on.</param>
-/// <param name="SampleRateHz">The rate every stem must have, or null: then the one that all stems share.</param>
+/// <param name="SampleRateHz">The rate of everything: stems of another are converted. Null: the one that the stems have.</param>
 /// <param name="Stems">In the order written.</param>
 /// <param name="Anchor">The element that owns the low end, or null.</param>
 /// <param name="Nodes">In the order written.</param>
@@ -65,6 +65,9 @@ public sealed record StemEntry(string Id, TextPosition At, Located<string> File,
 
     /// <summary>Frames of the song that lining up adds before it; known once the stems are open.</summary>
     public long AlignedFrames { get; init; }
+
+    /// <summary>Whether it is converted to the rate of the others; null: only if the graph names a rate.</summary>
+    public bool? Resample { get; init; }
 }
 
 /// <summary>The element that owns the low end.</summary>

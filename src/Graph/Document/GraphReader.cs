@@ -148,9 +148,10 @@ public sealed class GraphReader
         var startMs = stem.Number("startMs", -600_000, 3_600_000) ?? 0;
         var channels = stem.Integers("channels", most: 2, 1, 32, "[1, 2]");
         var alignBy = ReadAlignBy(stem);
+        var resample = stem.Flag("resample");
         stem.ReportKeys();
         if (path is { } found)
-            return new(member.Name, member.At, found, gainDb, isMuted, startMs) { Channels = channels, AlignBy = alignBy };
+            return new(member.Name, member.At, found, gainDb, isMuted, startMs) { Channels = channels, AlignBy = alignBy, Resample = resample };
         _leftOut.Add(member.Name);
         return null;
     }

@@ -23,7 +23,7 @@ public sealed class StemSet : IDisposable
     /// <summary>The rate of the render: the graph's, else the one that most stems have, else null.</summary>
     public int? SampleRateHz { get; private set; }
 
-    /// <summary>Opens every stem and compares their rates. Faults are noted where the graph names the file; a stem with a fault is left out.</summary>
+    /// <summary>Opens every stem and brings them to one rate. Faults are noted where the graph names the file; a stem with a fault is left out.</summary>
     /// <param name="folder">The graph's folder.</param>
     public static StemSet Open(GraphDocument document, string folder, IAudioFiles files, DiagnosticList diagnostics)
     {
@@ -35,6 +35,10 @@ public sealed class StemSet : IDisposable
                 if (OpenOne(document, stem, folder, files, diagnostics) is { } reader)
                     set._readers.Add(stem.Id, reader);
             }
+
+            set.SampleRateHz = document.SampleRateHz?.Value ?? set.CommonRateHz(document);
+            if (set.SampleRateHz is { } rateHz)
+                set.AgreeOnRate(rateHz, document, files, diagnostics);
         }
         catch
         {
@@ -43,8 +47,6 @@ public sealed class StemSet : IDisposable
         }
 
         set.Formats = set._readers.ToDictionary(pair => pair.Key, pair => pair.Value.Format, StringComparer.Ordinal);
-        set.SampleRateHz = document.SampleRateHz?.Value ?? CommonRateHz(document, set.Formats);
-        set.CompareRates(document, diagnostics);
         return set;
     }
 
@@ -75,27 +77,46 @@ public sealed class StemSet : IDisposable
 
     private static string Named(StemEntry stem) => Shown.WithFile("stem", stem.Id, stem.File.Value);
 
-    private static int? CommonRateHz(GraphDocument document, IReadOnlyDictionary<string, StemFormat> formats)
+    /// <summary>The rate that most stems have. Those that ask to be converted do not count, unless all ask.</summary>
+    private int? CommonRateHz(GraphDocument document)
     {
+        var there = document.Stems.Where(stem => _readers.ContainsKey(stem.Id)).ToList();
+        var asked = there.Where(stem => stem.Resample != true).ToList();
+
         // GroupBy keeps the order written and MaxBy takes the first of equals.
-        var rates = document.Stems.Where(stem => formats.ContainsKey(stem.Id)).GroupBy(stem => formats[stem.Id].SampleRateHz);
-        return rates.MaxBy(stems => stems.Count())?.Key;
+        return (asked.Count > 0 ? asked : there).GroupBy(stem => _readers[stem.Id].Format.SampleRateHz).MaxBy(stems => stems.Count())?.Key;
     }
 
-    private void CompareRates(GraphDocument document, DiagnosticList diagnostics)
+    /// <summary>Brings every stem to the rate of the render, where that is wanted; never without a word.</summary>
+    private void AgreeOnRate(int rateHz, GraphDocument document, IAudioFiles files, DiagnosticList diagnostics)
     {
-        var normal = document.Stems.FirstOrDefault(stem => Formats.TryGetValue(stem.Id, out var format) && format.SampleRateHz == SampleRateHz);
+        var normal = document.Stems.FirstOrDefault(stem => _readers.TryGetValue(stem.Id, out var reader) && reader.Format.SampleRateHz == rateHz);
         foreach (var stem in document.Stems)
         {
-            if (!Formats.TryGetValue(stem.Id, out var format) || format.SampleRateHz == SampleRateHz)
+            if (!_readers.TryGetValue(stem.Id, out var reader) || reader.Format.SampleRateHz == rateHz)
                 continue;
+            var has = string.Create(CultureInfo.InvariantCulture, $"{Named(stem)} has {reader.Format.SampleRateHz} Hz");
+            if (stem.Resample ?? document.SampleRateHz is not null)
+            {
+                _readers[stem.Id] = files.ConvertRate(reader, rateHz);
+                if (stem.Resample is null)
+                {
+                    Add(DiagnosticCode.RateConverted, Severity.Warning,
+                        string.Create(CultureInfo.InvariantCulture, $"{has} and is converted to the graph's {rateHz} Hz"),
+                        string.Create(CultureInfo.InvariantCulture, $"If that is meant, add \"resample\": true to the stem; if not, export it at {rateHz} Hz"));
+                }
+
+                continue;
+            }
+
             var wanted = document.SampleRateHz is not null
-                ? string.Create(CultureInfo.InvariantCulture, $"the graph asks for {SampleRateHz} Hz")
-                : string.Create(CultureInfo.InvariantCulture, $"{Named(normal!)} has {SampleRateHz} Hz, and all must have one rate");
-            diagnostics.Add(new(
-                DiagnosticCode.MixedSampleRates, document.File, stem.File.At,
-                string.Create(CultureInfo.InvariantCulture, $"{Named(stem)} has {format.SampleRateHz} Hz, but {wanted}"),
-                string.Create(CultureInfo.InvariantCulture, $"Export it again at {SampleRateHz} Hz{(document.SampleRateHz is not null ? ", or change sampleRateHz" : "")}")));
+                ? string.Create(CultureInfo.InvariantCulture, $"the graph asks for {rateHz} Hz, and the stem is not to be converted")
+                : string.Create(CultureInfo.InvariantCulture, $"{Named(normal!)} has {rateHz} Hz, and all must have one rate");
+            Add(DiagnosticCode.MixedSampleRates, Severity.Error, $"{has}, but {wanted}",
+                string.Create(CultureInfo.InvariantCulture, $"Export it at {rateHz} Hz, or let it be converted: {(stem.Resample == false ? "remove" : "add")} \"resample\": {(stem.Resample == false ? "false" : "true")}"));
+
+            void Add(DiagnosticCode code, Severity severity, string sentence, string remedy) =>
+                diagnostics.Add(new(code, document.File, stem.File.At, sentence, remedy, severity));
         }
     }
 }

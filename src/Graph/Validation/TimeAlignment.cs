@@ -20,7 +20,7 @@ public static class TimeAlignment
             if ((stem.AlignBy ?? document.AlignBy) != AlignBy.TimeReference || !formats.TryGetValue(stem.Id, out var format)) continue;
             if (format.TimeReferenceFrames is { } reference)
             {
-                frames.Add(stem.Id, AtRate(reference, format.SampleRateHz, sampleRateHz));
+                frames.Add(stem.Id, AtRate(reference, format.ConvertedFromHz ?? format.SampleRateHz, sampleRateHz));
                 continue;
             }
 

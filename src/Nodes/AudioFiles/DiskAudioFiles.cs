@@ -1,8 +1,10 @@
+using System.Collections.Concurrent;
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Diagnostics;
 using RenderGraph.Nodes.AudioFiles.Aiff;
 using RenderGraph.Nodes.AudioFiles.Wave;
 using RenderGraph.Nodes.AudioFiles.Writing;
+using RenderGraph.Nodes.Dsp;
 
 namespace RenderGraph.Nodes.AudioFiles;
 
@@ -15,6 +17,7 @@ public sealed class DiskAudioFiles : IAudioFiles
     private static readonly AudioFileKind[] Kinds = [WaveKinds.Plain, WaveKinds.Wide, WaveKinds.Wave64, AiffKind.Kind];
 
     private readonly NewFolders _folders = new();
+    private readonly ConcurrentDictionary<(int FromHz, int ToHz), RateConversion> _conversions = new();
 
     /// <inheritdoc/>
     public IStemReader? OpenStem(StemRequest request, StemReport report)
@@ -40,6 +43,15 @@ public sealed class DiskAudioFiles : IAudioFiles
         }
 
         return null;
+    }
+
+    /// <inheritdoc/>
+    public IStemReader ConvertRate(IStemReader stem, int sampleRateHz)
+    {
+        ArgumentNullException.ThrowIfNull(stem);
+
+        // One set of weights for all stems of a rate: they are large, and take time to make.
+        return new ConvertedStem(stem, _conversions.GetOrAdd((stem.Format.SampleRateHz, sampleRateHz), static rates => new(rates.FromHz, rates.ToHz)));
     }
 
     /// <inheritdoc/>

@@ -87,25 +87,12 @@ public sealed class FractionalDelay
             var distance = tap - WholeFrames - fraction;
             var place = distance / HalfLengthFrames;
             var sinc = ((tap - WholeFrames) % 2 == 0 ? -sine : sine) / (Math.PI * distance);
-            taps[tap] = sinc * Bessel(KaiserBeta * Math.Sqrt(1 - (place * place)));
+            taps[tap] = sinc * Kaiser.Window(KaiserBeta, place);
             total += taps[tap];
         }
 
         for (var tap = 0; tap < TapCount; tap++)
             taps[tap] /= total;
         return taps;
-    }
-
-    // The modified Bessel function of order 0 by its power series, until terms no longer count.
-    private static double Bessel(double x)
-    {
-        var (sum, term) = (1.0, 1.0);
-        for (var k = 1; term > sum * 1e-18; k++)
-        {
-            term *= x / (2 * k) * (x / (2 * k));
-            sum += term;
-        }
-
-        return sum;
     }
 }

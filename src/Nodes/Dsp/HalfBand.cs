@@ -8,7 +8,7 @@ public static class HalfBand
 {
     /// <summary>
     /// The taps left and right of the middle that are not 0, outermost first, each times 2: those of one side add up to 1/2. A windowed sinc with
-    /// Kaiser's window by his formulas (J. F. Kaiser 1974, quoted from memory; the tests hold the result to the attenuation asked for).
+    /// <see cref="Kaiser"/>'s window.
     /// </summary>
     /// <param name="passEdge">Up to where it is flat, as a fraction of the higher rate, below 1/4. From 1/2 - passEdge on it stops.</param>
     /// <param name="attenuationDb">How far down it stops, 60 to 180; the pass band ripples by as little.</param>
@@ -17,8 +17,8 @@ public static class HalfBand
         // The formulas are fits to long filters: short ones fall up to 7 dB behind.
         attenuationDb += 8;
         var transition = 0.5 - (2 * passEdge);
-        var pairs = (int)Math.Ceiling((((attenuationDb - 7.95) / (14.36 * transition)) + 2) / 4);
-        var beta = 0.1102 * (attenuationDb - 8.7);
+        var pairs = (int)Math.Ceiling((Kaiser.LengthSamples(attenuationDb, transition) + 2) / 4);
+        var beta = Kaiser.Beta(attenuationDb);
 
         var weights = new double[pairs];
         var sum = 0.0;
@@ -26,7 +26,7 @@ public static class HalfBand
         {
             var distance = (2 * (pairs - index)) - 1;
             var place = distance / (2.0 * pairs);
-            var window = BesselI0(beta * Math.Sqrt(1 - (place * place))) / BesselI0(beta);
+            var window = Kaiser.Window(beta, place) / Kaiser.BesselI0(beta);
             weights[index] = (distance % 4 == 1 ? 2 : -2) * window / (PortableMath.Pi * distance);
             sum += weights[index];
         }
@@ -35,18 +35,5 @@ public static class HalfBand
         for (var index = 0; index < pairs; index++)
             weights[index] *= 0.5 / sum;
         return weights;
-    }
-
-    // The modified Bessel function of order 0, by its power series: all terms are positive, so nothing cancels.
-    private static double BesselI0(double x)
-    {
-        var (sum, term) = (1.0, 1.0);
-        for (var k = 1; term > sum * 1e-17; k++)
-        {
-            term *= x / (2 * k) * (x / (2 * k));
-            sum += term;
-        }
-
-        return sum;
     }
 }

@@ -14,7 +14,7 @@ public sealed class RenderTests(DemoFixture demo)
     [MemberData(nameof(Examples))]
     public void APartIsThatPartOfTheWholeAndLeavesTheWholeAlone(string example)
     {
-        const double RateHz = 48_000;
+        var rateHz = example == "another-rate.json" ? 44_100 : 48_000;
         using var folder = new TempFolder();
         Assert.Equal(0, CommandRun.Of("render", demo.Graph(example), "--out", folder.Path).ExitCode);
         var whole = folder.Names.ToDictionary(name => name, name => (Bytes: File.ReadAllBytes(folder[name]), Sound: WaveFile.Read(folder[name])));
@@ -26,9 +26,11 @@ public sealed class RenderTests(DemoFixture demo)
         foreach (var (name, (bytes, sound)) in whole)
         {
             Assert.Equal(bytes, File.ReadAllBytes(folder[name]));
-            Same(sound, (int)(2.25 * RateHz), (int)(6.5 * RateHz), Path.ChangeExtension(name, "0m2.25s-0m6.5s.wav"));
-            Same(sound, (int)(19.3 * RateHz), sound.Frames, Path.ChangeExtension(name, "0m19.3s-end.wav"));
+            Same(sound, FrameAt(2.25), FrameAt(6.5), Path.ChangeExtension(name, "0m2.25s-0m6.5s.wav"));
+            Same(sound, FrameAt(19.3), sound.Frames, Path.ChangeExtension(name, "0m19.3s-end.wav"));
         }
+
+        int FrameAt(double seconds) => (int)Math.Round(seconds * rateHz);
 
         void Same(RenderGraph.Graph.Contracts.Signal all, int start, int end, string part)
         {
@@ -71,6 +73,19 @@ public sealed class RenderTests(DemoFixture demo)
         Assert.Equal(0, CommandRun.Of("render", demo.Graph("first-light.json"), "--out", folder.Path).ExitCode);
         Assert.Equal(0, CommandRun.Of("render", demo.Graph("first-light.json"), "--out", folder.Path, "--only", "mix").ExitCode);
         Assert.Equal(File.ReadAllBytes(folder["first-light.wav"]), File.ReadAllBytes(folder["mix.only.wav"]));
+    }
+
+    [Fact]
+    public void WhatWasConvertedIsToldByEveryCommand()
+    {
+        using var folder = new TempFolder();
+        var graph = demo.Graph("another-rate.json");
+        var render = CommandRun.Of("render", graph, "--out", folder.Path);
+        Assert.Equal((0, ""), (render.ExitCode, render.Error));
+        Assert.Matches(@"Converted to 44100 Hz, in place and without a shift of phase:\s+kick \(from\s+48000\s+Hz\),", render.Out);
+        Assert.Matches(@"kick +44100 Hz .*stems/kick\.wav \(converted from 48000 Hz\)", CommandRun.Of("check", graph).Out);
+        Assert.Contains("\"convertedFromHz\": 48000", CommandRun.Of("check", graph, "--json").Out, StringComparison.Ordinal);
+        Assert.Contains("read, from 48000 Hz", CommandRun.Of("plan", graph).Out, StringComparison.Ordinal);
     }
 
     [Fact]

@@ -23,6 +23,8 @@ internal sealed class GalleryStems(string folder) : IAudioFiles
 
     public IStemReader? OpenStem(StemRequest request, StemReport report) => _files.OpenStem(request, report);
 
+    public IStemReader ConvertRate(IStemReader stem, int sampleRateHz) => _files.ConvertRate(stem, sampleRateHz);
+
     public IOutputWriter CreateOutput(OutputFormat format) => throw new InvalidOperationException("Loading a graph must write nothing.");
 
     private static string Stem(string folder, string name) => Path.Combine(folder, "stems", name);

@@ -125,6 +125,8 @@ public class OutputTests
     {
         public IStemReader? OpenStem(StemRequest request, StemReport report) => files.OpenStem(request, report);
 
+        public IStemReader ConvertRate(IStemReader stem, int sampleRateHz) => files.ConvertRate(stem, sampleRateHz);
+
         public IOutputWriter CreateOutput(OutputFormat format)
         {
             formats.Add(format);

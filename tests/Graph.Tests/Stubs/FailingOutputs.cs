@@ -19,6 +19,8 @@ internal sealed class FailingOutputs(MemoryAudioFiles files, string output, Fail
 
     public IStemReader? OpenStem(StemRequest request, StemReport report) => files.OpenStem(request, report);
 
+    public IStemReader ConvertRate(IStemReader stem, int sampleRateHz) => files.ConvertRate(stem, sampleRateHz);
+
     public IOutputWriter CreateOutput(OutputFormat format)
     {
         if (format.Name != output)

@@ -21,7 +21,7 @@ public sealed class TimeAlignmentTests
             """);
         var formats = new Dictionary<string, StemFormat>
         {
-            ["first"] = Told(48_000, 3_599 * 48_000L), ["second"] = Told(48_000, (3_600 * 48_000L) + 24_000), ["third"] = Told(44_100, 3_601 * 44_100L), ["free"] = Told(48_000, 5),
+            ["first"] = Told(48_000, 3_599 * 48_000L), ["second"] = Told(48_000, (3_600 * 48_000L) + 24_000), ["third"] = Told(48_000, 3_601 * 44_100L) with { ConvertedFromHz = 44_100 }, ["free"] = Told(48_000, 5),
         };
         var diagnostics = new DiagnosticList();
 
