@@ -19,4 +19,7 @@ public static class Decibels
         var db = DecibelsPerLog2 * PortableMath.Log2(Math.Abs(amplitude));
         return db < Floor ? Floor : db;
     }
+
+    /// <summary>The level of a mean square, never below <see cref="Floor"/>: a full-scale sine, 0.5, is -3.0 dB.</summary>
+    public static double FromPower(double power) => power > 0 ? Math.Max(Floor, DecibelsPerLog2 / 2 * PortableMath.Log2(power)) : Floor;
 }

@@ -1,0 +1,142 @@
+using System.Runtime.InteropServices;
+using System.Runtime.Intrinsics;
+
+namespace RenderGraph.Nodes.Dsp;
+
+/// <summary>
+/// One plane at a fraction of its rate, for measuring what lies far below: linear-phase low-passes, a stage for each factor of up to eight, each only as steep as what is
+/// left of the low end asks for. Sample m of the result lies exactly at frame m x factor of the source. Flat within 0.001 dB up to the pass edge; what would fold into
+/// that range is <see cref="AttenuationDb"/> down. The blocks it is fed in change no bit.
+/// </summary>
+public sealed class Decimator
+{
+    /// <summary>How far down the filters stop.</summary>
+    public const double AttenuationDb = 110;
+
+    private const int MostAtOnce = 8;
+
+    private readonly Stage[] _stages;
+    private double[] _between = [];
+
+    /// <summary>A decimator at rest.</summary>
+    /// <param name="factor">A power of two from 1 on.</param>
+    /// <param name="passHz">Up to where it is flat; below half the reduced rate.</param>
+    /// <param name="sampleRateHz">Of the source.</param>
+    public Decimator(int factor, double passHz, double sampleRateHz)
+    {
+        var stages = new List<Stage>();
+        for (var left = factor; left > 1;)
+        {
+            var step = Math.Min(left, MostAtOnce);
+            left /= step;
+            stages.Add(new(step, KaiserWindow.LowPass(passHz / sampleRateHz, (1.0 / step) - (passHz / sampleRateHz), AttenuationDb)));
+            sampleRateHz /= step;
+        }
+
+        _stages = [.. stages];
+    }
+
+    /// <summary>How many samples that many frames give at most.</summary>
+    public static int MostSamples(int frames, int factor) => (frames / factor) + 2;
+
+    /// <summary>Takes frames in and gives what has become ready.</summary>
+    /// <returns>Samples written.</returns>
+    public int Process(ReadOnlySpan<double> source, Span<double> target)
+    {
+        if (_stages.Length == 0)
+        {
+            source.CopyTo(target);
+            return source.Length;
+        }
+
+        return Run(0, source, target, isEnd: false);
+    }
+
+    /// <summary>Gives what is left once the source has ended.</summary>
+    /// <returns>Samples written.</returns>
+    public int Finish(Span<double> target) => _stages.Length == 0 ? 0 : Run(0, [], target, isEnd: true);
+
+    private int Run(int index, ReadOnlySpan<double> source, Span<double> target, bool isEnd)
+    {
+        if (index == _stages.Length - 1)
+            return _stages[index].Process(source, target, isEnd);
+
+        // At most one place in between: factors of 64 and less take two stages, larger ones three of which only the first is busy.
+        if (index > 0)
+        {
+            var own = new double[_stages[index].MostSamples(source.Length)];
+            return Run(index + 1, own.AsSpan(0, _stages[index].Process(source, own, isEnd)), target, isEnd);
+        }
+
+        if (_between.Length < _stages[0].MostSamples(source.Length))
+            _between = new double[_stages[0].MostSamples(source.Length)];
+        return Run(1, _between.AsSpan(0, _stages[0].Process(source, _between, isEnd)), target, isEnd);
+    }
+
+    private sealed class Stage
+    {
+        private readonly int _factor;
+        private readonly int _half;
+        private readonly double[] _taps;
+        private double[] _line;
+        private int _count;
+
+        // Frames to be passed over before the next result: the line begins at the first frame that it needs.
+        public Stage(int factor, double[] taps)
+        {
+            _factor = factor;
+            _half = taps.Length / 2;
+
+            // Filled up with zeros to whole vectors.
+            _taps = new double[(taps.Length + 3) / 4 * 4];
+            taps.CopyTo(_taps, 0);
+            _line = new double[_taps.Length * 2];
+            _count = _half;
+        }
+
+        public int MostSamples(int frames) => ((frames + _taps.Length) / _factor) + 2;
+
+        public int Process(ReadOnlySpan<double> source, Span<double> target, bool isEnd)
+        {
+            var end = _count + source.Length + (isEnd ? _half : 0);
+            if (end + 4 > _line.Length)
+                Array.Resize(ref _line, end + _taps.Length);
+            source.CopyTo(_line.AsSpan(_count));
+            if (isEnd)
+                _line.AsSpan(_count + source.Length, _half).Clear();
+
+            var (start, written) = (0, 0);
+            var needed = (2 * _half) + 1;
+            for (; start + needed <= end; start += _factor)
+                target[written++] = Dot(_line.AsSpan(start, _taps.Length));
+
+            var kept = Math.Max(0, end - start);
+            _line.AsSpan(Math.Min(start, end), kept).CopyTo(_line);
+            _count = kept;
+
+            // A factor larger than what was left: the frames passed over are owed.
+            if (start > end)
+                throw new InvalidOperationException("Taps are never fewer than the factor.");
+            return written;
+        }
+
+        // What lies past the end of the line meets taps that are 0.
+        private double Dot(ReadOnlySpan<double> frames)
+        {
+            var taps = MemoryMarshal.Cast<double, Vector256<double>>(_taps);
+            var fours = MemoryMarshal.Cast<double, Vector256<double>>(frames);
+            var (even, odd) = (Vector256<double>.Zero, Vector256<double>.Zero);
+            var index = 0;
+            for (; index + 1 < taps.Length; index += 2)
+            {
+                even += taps[index] * fours[index];
+                odd += taps[index + 1] * fours[index + 1];
+            }
+
+            if (index < taps.Length)
+                even += taps[index] * fours[index];
+            var sum = even + odd;
+            return sum[0] + sum[1] + (sum[2] + sum[3]);
+        }
+    }
+}

@@ -1,0 +1,203 @@
+using RenderGraph.Nodes.Dsp;
+using RenderGraph.Nodes.Measures.Bands;
+using RenderGraph.Nodes.Measures.LowEnd;
+using RenderGraph.Nodes.Measures.Spectra;
+
+namespace RenderGraph.Nodes.Measures.Collisions;
+
+/// <summary>What the spectra at the hits add up to: some numbers for each part and hit, and nothing that grows with the song but those.</summary>
+internal sealed class HitGathering
+{
+    private readonly AnchorHits _anchor;
+    private readonly SpectralFrame _frame;
+    private readonly bool[] _isHeard;
+    private readonly double[][] _bandShares;
+    private readonly double[] _ownShares;
+
+    /// <summary>Room for every stem and hit.</summary>
+    public HitGathering(LowEndMap map, AnchorHits anchor, SpectralFrame frame, Band own)
+    {
+        (_anchor, _frame) = (anchor, frame);
+        _isHeard = [.. map.Stems.Select(stem => !stem.IsMuted)];
+        _bandShares = [.. ErbScale.HalfErbBands.Select(band => frame.Shares(band.FromHz, band.ToHz))];
+        _ownShares = frame.Shares(own.FromHz, own.ToHz);
+        AnchorOwnPowers = new double[anchor.Hits.Count];
+        AnchorBandPowers = new double[_bandShares.Length];
+        ClearanceDb = new double?[anchor.Hits.Count];
+        Parts = [.. map.Stems.Select(_ => new Part(anchor.Hits.Count, _bandShares.Length, frame.BinCount))];
+    }
+
+    /// <summary>The anchor's power in its own band at each hit.</summary>
+    public double[] AnchorOwnPowers { get; }
+
+    /// <summary>Its power in each half-ERB band, over all hits.</summary>
+    public double[] AnchorBandPowers { get; }
+
+    /// <summary>Over all bands.</summary>
+    public double AnchorPower => AnchorBandPowers.Sum();
+
+    /// <summary>The anchor over everything else in its own band, at each hit.</summary>
+    public double?[] ClearanceDb { get; }
+
+    /// <summary>One for each stem; the anchor's own stays empty.</summary>
+    public Part[] Parts { get; }
+
+    /// <summary>Adds the hits of a batch.</summary>
+    public void Add(SpectraBatch batch, int threads)
+    {
+        var anchors = new Sum[batch.WindowCount];
+        for (var window = 0; window < batch.WindowCount; window++)
+        {
+            anchors[window] = new(batch.BinCount);
+            var rest = new Sum(batch.BinCount);
+            for (var stem = 0; stem < Parts.Length; stem++)
+            {
+                if (_anchor.Contains(stem))
+                    anchors[window].Add(batch, stem, window);
+                else if (_isHeard[stem])
+                    rest.Add(batch, stem, window);
+            }
+
+            var hit = batch.FirstWindow + window;
+            var powers = anchors[window].Powers();
+            AnchorOwnPowers[hit] = Weighted(_ownShares, powers);
+            for (var band = 0; band < _bandShares.Length; band++)
+                AnchorBandPowers[band] += Weighted(_bandShares[band], powers);
+            var others = Weighted(_ownShares, rest.Powers());
+            ClearanceDb[hit] = others > 0 && AnchorOwnPowers[hit] > 0 ? Decibels.FromPower(AnchorOwnPowers[hit] / others) : null;
+        }
+
+        Parallelly.For(Parts.Length, threads, stem =>
+        {
+            if (_anchor.Contains(stem))
+                return;
+            for (var window = 0; window < batch.WindowCount; window++)
+                AddPart(batch, stem, window, anchors[window]);
+        }, CancellationToken.None);
+    }
+
+    /// <summary>What anchor and part would have in common over all hits, in the anchor's own band, if the part came later.</summary>
+    public double CrossPowerAt(int stem, double delaySeconds)
+    {
+        var sum = 0.0;
+        for (var bin = 0; bin < _ownShares.Length; bin++)
+        {
+            if (_ownShares[bin] == 0)
+                continue;
+            var angle = 2 * Math.PI * _frame.FrequencyHz(bin) * delaySeconds;
+            sum += _ownShares[bin] * ((Parts[stem].CrossReal[bin] * PortableMath.Cos(angle)) + (Parts[stem].CrossImaginary[bin] * PortableMath.Sin(angle)));
+        }
+
+        return sum;
+    }
+
+    private void AddPart(SpectraBatch batch, int stem, int window, Sum anchor)
+    {
+        var hit = batch.FirstWindow + window;
+        var sum = new Sum(batch.BinCount);
+        sum.Add(batch, stem, window);
+        var (part, anchorPowers, powers) = (Parts[stem], anchor.Powers(), sum.Powers());
+
+        double covered = 0, all = 0, most = -1;
+        var worst = 0;
+        for (var band = 0; band < _bandShares.Length; band++)
+        {
+            var (anchorPower, power) = (Weighted(_bandShares[band], anchorPowers), Weighted(_bandShares[band], powers));
+            var shared = Math.Min(anchorPower, power);
+            part.Covered[band] += shared;
+            (covered, all) = (covered + shared, all + anchorPower);
+            if (shared > most)
+                (most, worst) = (shared, band);
+        }
+
+        var (anchorOwn, own) = (AnchorOwnPowers[hit], Weighted(_ownShares, powers));
+        double real = 0, imaginary = 0;
+        for (var bin = 0; bin < _ownShares.Length; bin++)
+        {
+            if (_ownShares[bin] == 0)
+                continue;
+            var (crossReal, crossImaginary) = anchor.Cross(sum, bin);
+            real += _ownShares[bin] * crossReal;
+            imaginary += _ownShares[bin] * crossImaginary;
+            part.CrossReal[bin] += crossReal;
+            part.CrossImaginary[bin] += crossImaginary;
+        }
+
+        (part.OwnPowers[hit], part.OwnReal[hit], part.OwnImaginary[hit]) = (own, real, imaginary);
+        var areHeard = anchorOwn > 0 && own > 0;
+        part.Hits[hit] = new(
+            all > 0 ? covered / all : 0, worst, areHeard ? Decibels.FromPower(own / anchorOwn) : null,
+            areHeard ? Decibels.FromPower(Math.Max(0, anchorOwn + own + (2 * real)) / Math.Max(anchorOwn, own)) : null);
+    }
+
+    private static double Weighted(double[] shares, double[] powers)
+    {
+        var sum = 0.0;
+        for (var bin = 0; bin < shares.Length; bin++)
+            sum += shares[bin] * powers[bin];
+        return sum;
+    }
+
+    /// <summary>One part's numbers.</summary>
+    internal sealed class Part(int hits, int bands, int bins)
+    {
+        /// <summary>At each hit.</summary>
+        public HitCollision[] Hits { get; } = new HitCollision[hits];
+
+        /// <summary>In each band, over all hits: how much of the anchor is covered.</summary>
+        public double[] Covered { get; } = new double[bands];
+
+        /// <summary>Power in the anchor's own band at each hit, and what both have in common there.</summary>
+        public double[] OwnPowers { get; } = new double[hits];
+
+        /// <summary>In phase.</summary>
+        public double[] OwnReal { get; } = new double[hits];
+
+        /// <summary>A quarter turn ahead.</summary>
+        public double[] OwnImaginary { get; } = new double[hits];
+
+        /// <summary>The cross-spectrum with the anchor over all hits.</summary>
+        public double[] CrossReal { get; } = new double[bins];
+
+        /// <summary>Its other half.</summary>
+        public double[] CrossImaginary { get; } = new double[bins];
+    }
+
+    /// <summary>The sum of some stems under one window, left and right.</summary>
+    private sealed class Sum(int bins)
+    {
+        private readonly double[] _leftReal = new double[bins], _leftImaginary = new double[bins], _rightReal = new double[bins], _rightImaginary = new double[bins];
+
+        public void Add(SpectraBatch batch, int stem, int window)
+        {
+            Add(batch, batch.PlaneOf(stem, 0), window, _leftReal, _leftImaginary);
+            Add(batch, batch.PlaneOf(stem, 1), window, _rightReal, _rightImaginary);
+        }
+
+        public double[] Powers()
+        {
+            var powers = new double[_leftReal.Length];
+            for (var bin = 0; bin < powers.Length; bin++)
+            {
+                powers[bin] = ((_leftReal[bin] * _leftReal[bin]) + (_leftImaginary[bin] * _leftImaginary[bin])
+                    + (_rightReal[bin] * _rightReal[bin]) + (_rightImaginary[bin] * _rightImaginary[bin])) / 2;
+            }
+
+            return powers;
+        }
+
+        public (double Real, double Imaginary) Cross(Sum other, int bin) => (
+            ((_leftReal[bin] * other._leftReal[bin]) + (_leftImaginary[bin] * other._leftImaginary[bin])
+                + (_rightReal[bin] * other._rightReal[bin]) + (_rightImaginary[bin] * other._rightImaginary[bin])) / 2,
+            ((_leftReal[bin] * other._leftImaginary[bin]) - (_leftImaginary[bin] * other._leftReal[bin])
+                + (_rightReal[bin] * other._rightImaginary[bin]) - (_rightImaginary[bin] * other._rightReal[bin])) / 2);
+
+        private static void Add(SpectraBatch batch, int plane, int window, double[] real, double[] imaginary)
+        {
+            if (batch.IsSilent(plane, window))
+                return;
+            Planes.AddScaled(batch.Real(plane, window), 1, real);
+            Planes.AddScaled(batch.Imaginary(plane, window), 1, imaginary);
+        }
+    }
+}
