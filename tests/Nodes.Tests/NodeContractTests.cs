@@ -132,10 +132,11 @@ public sealed class NodeContractTests
     {
         foreach (var (node, inputs) in Draws(typeName))
         {
-            var before = node.LatencyFrames(SampleRateHz);
-            Assert.InRange(before, 0, 10 * SampleRateHz);
+            var before = (node.LatencyFrames(SampleRateHz), node.KeyLeadFrames(SampleRateHz));
+            Assert.InRange(before.Item1, 0, 10 * SampleRateHz);
+            Assert.InRange(before.Item2, 0, 10 * SampleRateHz);
             node.Prepare(FormatOf(inputs, 100) with { SampleRateHz = 96000 });
-            Assert.Equal(before, node.LatencyFrames(SampleRateHz));
+            Assert.Equal(before, (node.LatencyFrames(SampleRateHz), node.KeyLeadFrames(SampleRateHz)));
         }
     }
 
@@ -183,18 +184,18 @@ public sealed class NodeContractTests
     private static void AssertLanesAreAsAlone(string typeName, List<(INode Node, Signal[] Inputs)> like, Func<int, int, int> sourceOf)
     {
         var alone = like.ConvertAll(draw => (Sound: Run(draw.Node, draw.Inputs, [Frames]), Figures: FiguresOf(draw.Node)));
-        var formats = like.ConvertAll(draw => FormatOf(draw.Inputs, 1000));
         var settled = like.ConvertAll(draw => Settled(draw.Node, draw.Inputs));
+        var aligned = like.ConvertAll(draw => NodeRunner.Aligned(draw.Node, SampleRateHz, draw.Inputs, 1000));
         for (var index = 0; index < like.Count; index++)
-            Prepare(like[index].Node, formats[index], settled[index]);
+            Prepare(like[index].Node, aligned[index].Format, settled[index]);
         var lanes = like.Select((draw, lane) => new Lane(
-            [draw.Node], formats[lane], [.. draw.Inputs.Select((_, input) => sourceOf(lane, input))]));
+            [draw.Node], aligned[lane].Format, [.. draw.Inputs.Select((_, input) => sourceOf(lane, input))]));
         var group = ((ILaneNode)like[0].Node).Join([.. lanes]);
         var outputs = like.ConvertAll(draw => Signals.Constant(double.NaN, Frames, draw.Inputs[0].Channels));
         for (var start = 0; start < Frames; start += 1000)
         {
             group.Process(
-                start, like.SelectMany(draw => draw.Inputs).Select(input => input.Slice(start, 1000)).ToArray(),
+                start, aligned.SelectMany(draw => draw.Inputs).Select(input => input.Slice(start, 1000)).ToArray(),
                 outputs.Select(output => output.Slice(start, 1000)).ToArray());
         }
 

@@ -1,12 +1,12 @@
 namespace RenderGraph.Graph.Contracts;
 
 /// <summary>One call's worth of work for a node.</summary>
-/// <param name="startFrame">The first frame's place in the render, counted from 0 over the whole song: what a control grid hangs on.</param>
+/// <param name="startFrame">The first frame's place in the render, counted from 0. Its place in the song, on which a control grid hangs, is that less <see cref="InputFormat.LatencyFrames"/>.</param>
 /// <param name="inputs">One signal for each input, in the order of the node type's ports; a port that takes many comes last.</param>
 /// <param name="output">Where the result goes.</param>
 public readonly ref struct Block(long startFrame, ReadOnlySpan<Signal> inputs, Signal output)
 {
-    /// <summary>The first frame's place in the render, counted from 0 over the whole song.</summary>
+    /// <summary>The first frame's place in the render, counted from 0.</summary>
     public long StartFrame { get; } = startFrame;
 
     /// <summary>All inputs, each as long as the output. They are read, never written.</summary>

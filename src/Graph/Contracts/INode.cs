@@ -10,7 +10,7 @@ namespace RenderGraph.Graph.Contracts;
 /// <item>Finite in gives finite out. A state that dies away is set to zero before it becomes denormal.</item>
 /// <item>Nothing that differs between machines reaches the result: only <c>+ - * /</c>, square root, comparison, rounding and our own mathematics,
 /// in a fixed order.</item>
-/// <item>The output's frame n is the answer to the input's frame n - <see cref="LatencyFrames"/>.</item>
+/// <item>The output's frame n is the answer to the input's frame n - <see cref="LatencyFrames"/>, and to the key's frame n - <see cref="LatencyFrames"/> - <see cref="KeyLeadFrames"/>.</item>
 /// <item>One node is only ever run by one thread at a time, but not always by the same.</item>
 /// </list>
 /// </summary>
@@ -18,6 +18,12 @@ public interface INode
 {
     /// <summary>How many frames the output lies behind the input. A pure function of the parameters and the rate; asked before <see cref="Prepare"/>.</summary>
     int LatencyFrames(int sampleRateHz);
+
+    /// <summary>
+    /// How many frames earlier than its other inputs a node must be given its key, so that it can act before the key sounds. As pure as <see cref="LatencyFrames"/>.
+    /// The engine sees to it: it reads the stems behind the other inputs so much later, which costs nothing.
+    /// </summary>
+    int KeyLeadFrames(int sampleRateHz) => 0;
 
     /// <summary>Makes ready for a render from its start.</summary>
     void Prepare(NodeFormat format);

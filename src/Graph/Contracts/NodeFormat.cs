@@ -10,4 +10,5 @@ public sealed record NodeFormat(int SampleRateHz, IReadOnlyList<InputFormat> Inp
 /// <summary>One input of a node.</summary>
 /// <param name="Channels">1 or 2.</param>
 /// <param name="GainDb">Asked for on this connection; other than 0 only on a port that takes many.</param>
-public readonly record struct InputFormat(int Channels, double GainDb = 0);
+/// <param name="LatencyFrames">How far it lies behind the stems: a frame's place in the song is its place in the render less this, and negative before the song begins.</param>
+public readonly record struct InputFormat(int Channels, double GainDb = 0, int LatencyFrames = 0);

@@ -31,7 +31,7 @@ internal static class BufferAssignment
                 foreach (var step in lane)
                 {
                     var buffer = step == lane[^1] && step.GivesSignal ? buffers.Take(step.Channels) : -1;
-                    steps.Add(step.Finish([.. step.Inputs.Select(input => indexOf[input])], buffer, group));
+                    steps.Add(step.Finish(step, [.. step.Inputs.Select(input => indexOf[input])], buffer, group));
                 }
             }
 

@@ -1,4 +1,3 @@
-using System.Globalization;
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Document;
 
@@ -6,7 +5,7 @@ namespace RenderGraph.Graph.Planning;
 
 /// <summary>
 /// Follows every output back to the stems and drafts the steps on the way; what reaches no output is never drafted.
-/// A signal is drafted once, unless a muted stem lies behind it: then once as it is heard (the stem silent) and once as it keys (the stem itself).
+/// When it comes, <see cref="PathAlignment"/> decides. A signal is drafted once, unless a muted stem lies behind it: then once as it is heard (the stem silent) and once as it keys (the stem itself).
 /// </summary>
 internal sealed class DraftGraph
 {
@@ -19,7 +18,6 @@ internal sealed class DraftGraph
     private readonly Dictionary<string, string> _stepBefore = new(StringComparer.Ordinal);
     private readonly HashSet<string> _behindMutedStem;
     private readonly Dictionary<(string Id, bool AsKey), DraftStep> _drafted = [];
-    private readonly Dictionary<(DraftStep From, int DelayFrames), DraftStep> _aligned = [];
     private readonly List<DraftStep> _all = [];
 
     private DraftGraph(
@@ -59,8 +57,8 @@ internal sealed class DraftGraph
         var channels = output.Channels ?? from.Channels;
         var length = lengthFrames + Planner.Frames(output.TailMs, _sampleRateHz);
         var name = "write:" + output.Id;
-        Add(new(name, [from], channels, from.LatencyFrames, GivesSignal: false, LaneNode: null, (inputs, _, _) =>
-            new WriteStep(name, output.Id, output.Encoding, length, inputs, channels, from.LatencyFrames)));
+        Add(new(name, [from], [0], channels, GivesSignal: false, LaneNode: null, (self, inputs, _, _) =>
+            new WriteStep(name, output.Id, output.Encoding, length, inputs, channels, self.LatencyFrames)));
     }
 
     /// <summary>The step that gives the signal of that name. A loop, not a recursion: a graph may be thousands of nodes deep.</summary>
@@ -113,37 +111,24 @@ internal sealed class DraftGraph
     {
         var channels = _stems[stem.Id].Channels;
         var name = Named(stem.Id, asKey);
-        return Add(new(name, [], channels, 0, GivesSignal: true, LaneNode: null, (_, buffer, _) => new ReadStep(
-            name, stem.Id, stem.GainDb, Planner.StartFrame(stem, _sampleRateHz), stem.Muted && !asKey, channels, buffer)));
+        return Add(new(name, [], [], channels, GivesSignal: true, LaneNode: null, (self, _, buffer, _) => new ReadStep(
+            name, stem.Id, stem.GainDb, Planner.StartFrame(stem, _sampleRateHz), stem.Muted && !asKey, channels, self.LatencyFrames, buffer)));
     }
 
     private DraftStep Node(NodeEntry entry, bool asKey)
     {
         var node = _createNode(entry);
         var connections = ConnectionsOf(entry).ToList();
-        var drafts = connections.ConvertAll(connection => _drafted[Variant(connection.From, asKey || connection.IsKey)]);
-        var arrival = drafts.Count == 0 ? 0 : drafts.Max(draft => draft.LatencyFrames);
-        var aligned = drafts.ConvertAll(draft => Align(draft, arrival - draft.LatencyFrames));
-        var formats = aligned.Select((draft, index) => new InputFormat(draft.Channels, connections[index].GainDb)).ToList();
-        var channels = formats.Where((_, index) => !connections[index].IsKey).Max(format => format.Channels);
+        var inputs = connections.ConvertAll(connection => _drafted[Variant(connection.From, asKey || connection.IsKey)]);
+        var channels = inputs.Where((_, index) => !connections[index].IsKey).Max(input => input.Channels);
         var own = node.LatencyFrames(_sampleRateHz);
+        var behind = connections.ConvertAll(connection => connection.IsKey ? own + node.KeyLeadFrames(_sampleRateHz) : own);
         var name = Named(entry.Id, asKey);
-        return Add(new(name, aligned, channels, arrival + own, GivesSignal: true, entry.Bypass ? null : node as ILaneNode, (inputs, buffer, group) =>
-            new NodeStep(name, entry.Id, entry.Type.Name, node, inputs, formats, own, entry.Bypass, group, channels, arrival + own, buffer)));
-    }
-
-    private DraftStep Align(DraftStep from, int delayFrames)
-    {
-        if (delayFrames == 0)
-            return from;
-        if (_aligned.TryGetValue((from, delayFrames), out var known))
-            return known;
-        var name = string.Create(CultureInfo.InvariantCulture, $"{from.Name} + {delayFrames}");
-        var latency = from.LatencyFrames + delayFrames;
-        var draft = Add(new(name, [from], from.Channels, latency, GivesSignal: true, LaneNode: null, (inputs, buffer, _) =>
-            new AlignStep(name, inputs, delayFrames, from.Channels, latency, buffer)));
-        _aligned.Add((from, delayFrames), draft);
-        return draft;
+        return Add(new(name, inputs, behind, channels, GivesSignal: true, entry.Bypass ? null : node as ILaneNode, (self, taken, buffer, group) =>
+        {
+            var formats = self.Inputs.Select((input, index) => new InputFormat(input.Channels, connections[index].GainDb, input.LatencyFrames)).ToList();
+            return new NodeStep(name, entry.Id, entry.Type.Name, node, taken, formats, own, entry.Bypass, group, channels, self.LatencyFrames, buffer);
+        }));
     }
 
     private DraftStep Add(DraftStep draft)

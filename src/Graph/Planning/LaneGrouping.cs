@@ -29,7 +29,7 @@ internal static class LaneGrouping
             else
             {
                 rows.Add(draft, [draft]);
-                distance.Add(draft, 1 + draft.Inputs.Select(input => distance[input]).DefaultIfEmpty(0).Max());
+                distance.Add(draft, (draft.OnlyAligns ? 0 : 1) + draft.Inputs.Select(input => distance[input]).DefaultIfEmpty(0).Max());
             }
         }
 

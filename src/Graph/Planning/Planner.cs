@@ -25,7 +25,7 @@ public static class Planner
         lengthFrames = Math.Max(0, lengthFrames);
 
         var drafts = DraftGraph.Of(document, stems, sampleRateHz, lengthFrames, createNode);
-        var ordered = TopologicalOrder.Of(LaneGrouping.Of(drafts));
+        var ordered = TopologicalOrder.Of(LaneGrouping.Of(PathAlignment.Of(drafts)));
         return new(sampleRateHz, lengthFrames, BufferAssignment.Assign(ordered, out var bufferCount), bufferCount);
     }
 

@@ -29,8 +29,9 @@ public abstract record PlanStep(string Name, IReadOnlyList<int> Inputs, int Chan
 /// <param name="GainDb">Applied on the way: the reader was opened with it.</param>
 /// <param name="StartFrame">Where the file's first frame lies in the song.</param>
 /// <param name="IsSilenced">The stem is muted and would be heard here: silence is read in its stead.</param>
-public sealed record ReadStep(string Name, string Stem, double GainDb, long StartFrame, bool IsSilenced, int Channels, int FirstBuffer)
-    : PlanStep(Name, [], Channels, 0, FirstBuffer);
+/// <param name="LatencyFrames">It is read so much later, since it meets what comes later.</param>
+public sealed record ReadStep(string Name, string Stem, double GainDb, long StartFrame, bool IsSilenced, int Channels, int LatencyFrames, int FirstBuffer)
+    : PlanStep(Name, [], Channels, LatencyFrames, FirstBuffer);
 
 /// <summary>Runs a node.</summary>
 /// <param name="Id">Its name in the graph.</param>
@@ -49,7 +50,7 @@ public sealed record NodeStep(
     public NodeFormat FormatAt(int sampleRateHz, int maxBlockFrames) => new(sampleRateHz, InputFormats, Channels, maxBlockFrames);
 }
 
-/// <summary>Holds an early signal back until a later one that it meets has caught up.</summary>
+/// <summary>Holds a signal back that is wanted earlier elsewhere, until a later one that it meets has caught up.</summary>
 /// <param name="DelayFrames">By so much.</param>
 public sealed record AlignStep(string Name, IReadOnlyList<int> Inputs, int DelayFrames, int Channels, int LatencyFrames, int FirstBuffer)
     : PlanStep(Name, Inputs, Channels, LatencyFrames, FirstBuffer);

@@ -25,7 +25,11 @@ internal sealed class ReadJob(ReadStep step, IStemReader reader) : Job(isOrdered
             return;
         }
 
-        reader.Read(startFrame - step.StartFrame, output);
+        // What a file holds from before the song is not heard, though it would be read on the way.
+        var before = (int)Math.Clamp(step.LatencyFrames - startFrame, 0, frames);
+        output.Slice(0, before).Clear();
+        if (before < frames)
+            reader.Read(startFrame + before - step.LatencyFrames - step.StartFrame, output.Slice(before, frames - before));
         output.IsSilent = IsZero(output);
     }
 

@@ -48,7 +48,7 @@ public sealed class SectionBank
     }
 
     /// <summary>Filters the next block of every signal.</summary>
-    /// <param name="startFrame">The first frame's place in the song.</param>
+    /// <param name="startFrame">The first frame's place in the song or the render: it only has to count on, from one block to the next.</param>
     /// <param name="outputs">May be the inputs themselves.</param>
     public void Process(long startFrame, ReadOnlySpan<Signal> inputs, ReadOnlySpan<Signal> outputs)
     {
@@ -64,7 +64,7 @@ public sealed class SectionBank
 
             for (var start = 0; start < frames;)
             {
-                var place = (int)((startFrame + start) % FlushFrames);
+                var place = PlaceOf(startFrame + start);
                 var count = Math.Min(FlushFrames - place, frames - start);
                 Gather(planes, inputs, start, count, strip.Lanes(count), strip.LaneCount);
                 strip.Run(count, settleFirst: place == 0);
@@ -73,6 +73,9 @@ public sealed class SectionBank
             }
         }
     }
+
+    /// <summary>How far a frame lies from the last at which small states are set to 0; before the song begins too.</summary>
+    internal static int PlaceOf(long frame) => (int)(frame & (FlushFrames - 1));
 
     private static bool AreSilent(ReadOnlySpan<Plane> planes, ReadOnlySpan<Signal> inputs)
     {

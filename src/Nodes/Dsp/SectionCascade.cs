@@ -13,7 +13,7 @@ public sealed class SectionCascade(IReadOnlyList<Section> sections)
     public bool IsAtRest => _strip.IsAtRest;
 
     /// <summary>Filters a mono or stereo block; of one cascade always as many channels.</summary>
-    /// <param name="startFrame">The first frame's place in the song.</param>
+    /// <param name="startFrame">The first frame's place in the song or the render: it only has to count on, from one block to the next.</param>
     /// <param name="output">May be the input itself.</param>
     public void Process(long startFrame, Signal input, Signal output)
     {
@@ -22,7 +22,7 @@ public sealed class SectionCascade(IReadOnlyList<Section> sections)
     }
 
     /// <summary>Filters one plane.</summary>
-    /// <param name="startFrame">The first frame's place in the song.</param>
+    /// <param name="startFrame">The first frame's place in the song or the render: it only has to count on, from one block to the next.</param>
     /// <param name="output">May be the input itself.</param>
     public void Process(long startFrame, ReadOnlySpan<double> input, Span<double> output) =>
         Process(startFrame, input, input, output, output);
@@ -32,7 +32,7 @@ public sealed class SectionCascade(IReadOnlyList<Section> sections)
     {
         for (var start = 0; start < left.Length;)
         {
-            var place = (int)((startFrame + start) % SectionBank.FlushFrames);
+            var place = SectionBank.PlaceOf(startFrame + start);
             var count = Math.Min(SectionBank.FlushFrames - place, left.Length - start);
             var lanes = _strip.Lanes(count);
             Interleave.Into(lanes, Lanes2.Count, 0, left.Slice(start, count));

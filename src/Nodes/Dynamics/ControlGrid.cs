@@ -11,6 +11,9 @@ internal static class ControlGrid
     // A time that is whole steps but for rounding is whole steps.
     private const double Slack = 1e-9;
 
+    /// <summary>Where in its step a frame of the song lies, 0 to 15; before the song begins too.</summary>
+    public static int PlaceOf(long songFrame) => (int)(songFrame & (StepFrames - 1));
+
     /// <summary>How many steps a time is.</summary>
     public static double Steps(double milliseconds, int sampleRateHz) => milliseconds * sampleRateHz / (1000.0 * StepFrames);
 

@@ -4,7 +4,7 @@ namespace RenderGraph.Nodes.Dynamics;
 
 /// <summary>
 /// Draws how deep a keyed cut is, one control step after another, from the key's peaks: level, then depth through the soft zone, then hold,
-/// release and attack. A peak heard in step k has its full depth at the start of step k + <see cref="DelaySteps"/> and stands for the hold from there.
+/// release and attack. A peak heard in step k has its full depth at the start of step k + <see cref="LeadSteps"/> and stands for the hold from there.
 /// </summary>
 internal sealed class CutCurve
 {
@@ -45,7 +45,7 @@ internal sealed class CutCurve
     /// Steps from a key's sound to its full depth, if the attack fits into the look-ahead: the look-ahead, one step to hear a hit in, and the time
     /// in which the listening band-pass answers.
     /// </summary>
-    public static int DelaySteps(KeyedCutParameters parameters, int sampleRateHz) =>
+    public static int LeadSteps(KeyedCutParameters parameters, int sampleRateHz) =>
         LookaheadSteps(parameters, sampleRateHz) + 1 + ControlGrid.StepsAround(parameters.ListeningLagMs, sampleRateHz);
 
     /// <summary>Takes the key's peak in a step and gives the depth at the start of the step after the next.</summary>

@@ -47,7 +47,7 @@ public sealed record DuckParameters(
 /// Lowers a signal while a key is loud: a feed-forward compressor with another signal at its detector, after Giannoulis, Massberg and Reiss,
 /// "Digital dynamic range compressor design", J. Audio Eng. Soc. 60(6), 2012. The level is that of each sample, floored at -120 dBFS, the
 /// reduction that of <see cref="GainComputer"/>, smoothed by <see cref="SmoothDecoupledDetector"/>, and the gain that reduction in dB.
-/// No reduction leaves the signal bit for bit. The signal is delayed by the look-ahead, the key is not.
+/// No reduction leaves the signal bit for bit. The key comes earlier by the look-ahead.
 /// Ducks in a group that are alike and hear the same key work their gain out once.
 /// </summary>
 public sealed class DuckNode(DuckParameters parameters) : ILaneNode, IFigureSource
@@ -70,10 +70,13 @@ public sealed class DuckNode(DuckParameters parameters) : ILaneNode, IFigureSour
     public IReadOnlyList<Figure> Figures => _ducking.Figures;
 
     /// <inheritdoc/>
-    public int LatencyFrames(int sampleRateHz) => (int)Math.Round(parameters.LookaheadMs * sampleRateHz / 1000);
+    public int LatencyFrames(int sampleRateHz) => 0;
 
     /// <inheritdoc/>
-    public void Prepare(NodeFormat format) => _ducking = new(parameters, format, LatencyFrames(format.SampleRateHz), [0]);
+    public int KeyLeadFrames(int sampleRateHz) => (int)Math.Round(parameters.LookaheadMs * sampleRateHz / 1000);
+
+    /// <inheritdoc/>
+    public void Prepare(NodeFormat format) => _ducking = new(parameters, format, [0]);
 
     /// <inheritdoc/>
     public void Process(in Block block) => _ducking.Process(block.StartFrame, block.Inputs, [block.Output]);
@@ -85,8 +88,7 @@ public sealed class DuckNode(DuckParameters parameters) : ILaneNode, IFigureSour
         .Select(alike =>
         {
             var (lane, _, first) = alike.First();
-            var ducking = new Ducking(
-                first.Parameters, lane.Format, first.LatencyFrames(lane.Format.SampleRateHz), [.. alike.Select(member => member.Index)]);
+            var ducking = new Ducking(first.Parameters, lane.Format, [.. alike.Select(member => member.Index)]);
             foreach (var member in alike)
                 member.Node._ducking = ducking;
             return ducking;
@@ -117,7 +119,6 @@ public sealed class DuckNode(DuckParameters parameters) : ILaneNode, IFigureSour
         private const int InputsPerLane = 2;
 
         private readonly int[] _lanes;
-        private readonly DelayLine[][] _delays; // of each lane's channels; none without look-ahead
         private readonly double[] _gain = new double[StretchFrames];
         private readonly GainComputer _computer;
         private readonly Steering[] _steerings;
@@ -127,7 +128,7 @@ public sealed class DuckNode(DuckParameters parameters) : ILaneNode, IFigureSour
         private double _deepestDb;
         private long _frames, _activeFrames;
 
-        public Ducking(DuckParameters parameters, NodeFormat format, int delayFrames, int[] lanes)
+        public Ducking(DuckParameters parameters, NodeFormat format, int[] lanes)
         {
             var rate = format.SampleRateHz;
             var keyChannels = format.Inputs[1].Channels;
@@ -150,7 +151,6 @@ public sealed class DuckNode(DuckParameters parameters) : ILaneNode, IFigureSour
             _key = Signal.Allocate(keyChannels, filter.Count == 0 ? 0 : format.MaxBlockFrames);
 
             _lanes = lanes;
-            _delays = [.. lanes.Select(_ => Enumerable.Range(0, delayFrames == 0 ? 0 : format.OutputChannels).Select(_ => new DelayLine(delayFrames)).ToArray())];
         }
 
         public IReadOnlyList<Figure> Figures =>
@@ -173,12 +173,17 @@ public sealed class DuckNode(DuckParameters parameters) : ILaneNode, IFigureSour
                 {
                     var gain = _gain.AsSpan(0, count);
                     var isLowered = WorkOut(steering, key.Slice(start, count), gain);
-                    for (var index = 0; index < _lanes.Length; index++)
+                    foreach (var lane in _lanes)
                     {
-                        var signal = inputs[_lanes[index] * InputsPerLane].Slice(start, count);
-                        var output = outputs[_lanes[index]].Slice(start, count);
+                        var signal = inputs[lane * InputsPerLane].Slice(start, count);
+                        var output = outputs[lane].Slice(start, count);
                         foreach (var channel in steering.SignalChannels)
-                            Lower(_delays[index], channel, signal[channel], output[channel], isLowered ? gain : []);
+                        {
+                            if (isLowered)
+                                Planes.Multiply(signal[channel], gain, output[channel]);
+                            else
+                                signal[channel].CopyTo(output[channel]);
+                        }
                     }
                 }
             }
@@ -204,20 +209,6 @@ public sealed class DuckNode(DuckParameters parameters) : ILaneNode, IFigureSour
             Planes.Scale(reductionDb, -1 / DbPerOctave, gain);
             PortableMath.Exp2(gain, gain);
             return true;
-        }
-
-        private static void Lower(DelayLine[] delays, int channel, ReadOnlySpan<double> signal, Span<double> output, ReadOnlySpan<double> gain)
-        {
-            if (delays.Length > 0)
-            {
-                delays[channel].Process(signal, output);
-                signal = output;
-            }
-
-            if (!gain.IsEmpty)
-                Planes.Multiply(signal, gain, output);
-            else if (delays.Length == 0)
-                signal.CopyTo(output);
         }
     }
 

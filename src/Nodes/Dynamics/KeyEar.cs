@@ -19,12 +19,12 @@ internal sealed class KeyEar(double? bandHz, int sampleRateHz, int keyChannels, 
         SectionDesign.BandPass(centreHz, KeyedCutParameters.ListeningQ, sampleRateHz);
 
     /// <summary>Takes a block of the key and gives the peaks of the control steps that end in it. They stand until the next block.</summary>
-    public ReadOnlySpan<double> Hear(long startFrame, Signal key)
+    public ReadOnlySpan<double> Hear(long songFrame, Signal key)
     {
         if (_bandPass is null)
-            return _peaks.Of(startFrame, key);
+            return _peaks.Of(songFrame, key);
         var heard = _heard.Slice(0, key.Frames);
-        _bandPass.Process(startFrame, key, heard);
-        return _peaks.Of(startFrame, heard);
+        _bandPass.Process(songFrame, key, heard);
+        return _peaks.Of(songFrame, heard);
     }
 }

@@ -12,12 +12,12 @@ internal sealed class KeyPeaks(int maxBlockFrames)
     public double Unfinished { get; private set; }
 
     /// <summary>Takes a block and gives the peaks of the steps that end in it. They stand until the next block.</summary>
-    public ReadOnlySpan<double> Of(long startFrame, Signal key)
+    public ReadOnlySpan<double> Of(long songFrame, Signal key)
     {
         var count = 0;
         for (var start = 0; start < key.Frames;)
         {
-            var place = (int)((startFrame + start) % ControlGrid.StepFrames);
+            var place = ControlGrid.PlaceOf(songFrame + start);
             var end = Math.Min(start + ControlGrid.StepFrames - place, key.Frames);
             for (var channel = 0; channel < key.Channels; channel++)
                 Unfinished = Peaks.Largest(key[channel][start..end], Unfinished);

@@ -28,9 +28,9 @@ internal sealed class KeyedCutGroup : ILaneGroup
             .OrderBy(alike => alike.Key.HeardHz is null)
             .ToList();
         _ears = [.. listeners.Select(alike => new Ear(
-            (alike.First().Index * InputsPerLane) + 1, alike.First().Lane.Format.Inputs[1].Channels, alike.Key.HeardHz, format.MaxBlockFrames))];
+            (alike.First().Index * InputsPerLane) + 1, alike.First().Lane.Format.Inputs[1], alike.Key.HeardHz, format.MaxBlockFrames))];
         _cuts = [.. listeners.SelectMany((alike, ear) => alike.Select(member => new Cut(
-            member.Index, ear, member.Node, member.Lane.Format.OutputChannels, member.Node.LatencyFrames(format.SampleRateHz), format.MaxBlockFrames)))];
+            member.Index, ear, member.Node, member.Lane.Format)))];
 
         _bank = new(
         [
@@ -56,10 +56,7 @@ internal sealed class KeyedCutGroup : ILaneGroup
         }
 
         foreach (var cut in _cuts)
-        {
-            cut.Delay(inputs[cut.Lane * InputsPerLane], outputs[cut.Lane]);
-            (_taken[count], _given[count++]) = (outputs[cut.Lane], cut.Band.Slice(0, frames));
-        }
+            (_taken[count], _given[count++]) = (inputs[cut.Lane * InputsPerLane], cut.Band.Slice(0, frames));
 
         _bank.Process(startFrame, _taken, _given);
 
@@ -68,71 +65,70 @@ internal sealed class KeyedCutGroup : ILaneGroup
         for (var index = 0; index < _ears.Length; index++)
         {
             var ear = _ears[index];
-            var peaks = ear.Peaks.Of(startFrame, ear.HeardHz is null ? inputs[ear.Input] : ear.Heard.Slice(0, frames));
+            var peaks = ear.Peaks.Of(startFrame - ear.LatencyFrames, ear.HeardHz is null ? inputs[ear.Input] : ear.Heard.Slice(0, frames));
             for (; next < _cuts.Length && _cuts[next].Ear == index; next++)
             {
-                if (_cuts[next].Node.Draw(startFrame, peaks, lift))
-                    Lower(lift, _cuts[next].Band, outputs[_cuts[next].Lane]);
+                var cut = _cuts[next];
+                var (signal, output) = (inputs[cut.Lane * InputsPerLane], outputs[cut.Lane]);
+                if (cut.Node.Draw(startFrame - cut.LatencyFrames, peaks, lift))
+                    Lower(signal, lift, cut.Band, output);
+                else
+                    signal.CopyTo(output);
             }
         }
     }
 
-    private static void Lower(ReadOnlySpan<double> lift, Signal band, Signal signal)
+    private static void Lower(Signal signal, ReadOnlySpan<double> lift, Signal band, Signal output)
     {
-        for (var channel = 0; channel < signal.Channels; channel++)
-            Lower(lift, band[channel], signal[channel]);
+        for (var channel = 0; channel < output.Channels; channel++)
+            Lower(signal[channel], lift, band[channel], output[channel]);
     }
 
     // Where the lift is 0 the signal's bits stay, even those of a negative zero.
-    private static void Lower(ReadOnlySpan<double> lift, ReadOnlySpan<double> band, Span<double> signal)
+    private static void Lower(ReadOnlySpan<double> signal, ReadOnlySpan<double> lift, ReadOnlySpan<double> band, Span<double> output)
     {
-        var signals = MemoryMarshal.Cast<double, Vector256<double>>(signal);
-        var lifts = MemoryMarshal.Cast<double, Vector256<double>>(lift)[..signals.Length];
-        var bands = MemoryMarshal.Cast<double, Vector256<double>>(band)[..signals.Length];
-        for (var index = 0; index < signals.Length; index++)
+        var given = MemoryMarshal.Cast<double, Vector256<double>>(output);
+        var signals = MemoryMarshal.Cast<double, Vector256<double>>(signal)[..given.Length];
+        var lifts = MemoryMarshal.Cast<double, Vector256<double>>(lift)[..given.Length];
+        var bands = MemoryMarshal.Cast<double, Vector256<double>>(band)[..given.Length];
+        for (var index = 0; index < given.Length; index++)
         {
             var untouched = Vector256.Equals(lifts[index], Vector256<double>.Zero);
-            signals[index] = Vector256.ConditionalSelect(untouched, signals[index], signals[index] + (lifts[index] * bands[index]));
+            given[index] = Vector256.ConditionalSelect(untouched, signals[index], signals[index] + (lifts[index] * bands[index]));
         }
 
-        for (var frame = signals.Length * Vector256<double>.Count; frame < signal.Length; frame++)
-        {
-            if (lift[frame] != 0)
-                signal[frame] += lift[frame] * band[frame];
-        }
+        for (var frame = given.Length * Vector256<double>.Count; frame < output.Length; frame++)
+            output[frame] = lift[frame] == 0 ? signal[frame] : signal[frame] + (lift[frame] * band[frame]);
     }
 
-    private sealed class Ear(int input, int channels, double? heardHz, int maxBlockFrames)
+    /// <param name="input">Where its key is found.</param>
+    private sealed class Ear(int input, InputFormat key, double? heardHz, int maxBlockFrames)
     {
         public int Input => input;
 
-        public int Channels => channels;
+        public int Channels => key.Channels;
+
+        public int LatencyFrames => key.LatencyFrames;
 
         public double? HeardHz => heardHz;
 
         public KeyPeaks Peaks { get; } = new(maxBlockFrames);
 
-        public Signal Heard { get; } = Signal.Allocate(channels, heardHz is null ? 0 : maxBlockFrames);
+        public Signal Heard { get; } = Signal.Allocate(key.Channels, heardHz is null ? 0 : maxBlockFrames);
     }
 
-    private sealed class Cut(int lane, int ear, KeyedCutNode node, int channels, int delayFrames, int maxBlockFrames)
+    private sealed class Cut(int lane, int ear, KeyedCutNode node, NodeFormat format)
     {
-        private readonly DelayLine[] _delays = [.. Enumerable.Range(0, channels).Select(_ => new DelayLine(delayFrames))];
-
         public int Lane => lane;
 
         public int Ear => ear;
 
         public KeyedCutNode Node => node;
 
-        public int Channels => channels;
+        public int Channels => format.OutputChannels;
 
-        public Signal Band { get; } = Signal.Allocate(channels, maxBlockFrames);
+        public int LatencyFrames => format.Inputs[0].LatencyFrames;
 
-        public void Delay(Signal signal, Signal output)
-        {
-            for (var channel = 0; channel < channels; channel++)
-                _delays[channel].Process(signal[channel], output[channel]);
-        }
+        public Signal Band { get; } = Signal.Allocate(format.OutputChannels, format.MaxBlockFrames);
     }
 }

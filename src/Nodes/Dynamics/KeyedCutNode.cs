@@ -60,7 +60,7 @@ public sealed record KeyedCutParameters(
 /// <summary>
 /// Cuts one band while a key hits: y = x + (g - 1) bandpass(x). The poles stay, only g moves, so at full depth the response is that of a bell,
 /// (s^2 + g s/Q + 1) / (s^2 + s/Q + 1), and at none the input bit for bit. g is worked out every 16 frames of the song and moves in a straight
-/// line between. The signal is delayed by <see cref="CutCurve.DelaySteps"/>; the key is not.
+/// line between. The key comes earlier by <see cref="CutCurve.LeadSteps"/>.
 /// </summary>
 public sealed class KeyedCutNode(KeyedCutParameters parameters) : IListeningNode, ILaneNode, IFigureSource
 {
@@ -77,7 +77,8 @@ public sealed class KeyedCutNode(KeyedCutParameters parameters) : IListeningNode
     private double? _loudHitsDbfs;
     private double _depthDb, _deepestDb;
     private bool _isHit;
-    private long _steps, _activeSteps, _hits, _firstHitStep;
+    private long _steps, _activeSteps, _hits, _firstHitFrame;
+    private int _keyLatencyFrames;
 
     /// <summary>Its type.</summary>
     public static NodeType Type { get; } = NodeType.Define(
@@ -107,7 +108,7 @@ public sealed class KeyedCutNode(KeyedCutParameters parameters) : IListeningNode
         new("thresholdDbfs", double.IsFinite(_curve.ThresholdDbfs) ? _curve.ThresholdDbfs : null),
         new("loudHitsDbfs", _loudHitsDbfs),
         new("hitCount", _hits),
-        new("firstHitSeconds", _hits == 0 ? null : Math.Max(0, (_firstHitStep * (double)ControlGrid.StepFrames / _sampleRateHz) - (parameters.ListeningLagMs / 1000))),
+        new("firstHitSeconds", _hits == 0 ? null : Math.Max(0, ((double)_firstHitFrame / _sampleRateHz) - (parameters.ListeningLagMs / 1000))),
         new("deepestCutDb", _deepestDb),
         new("activeFraction", _steps == 0 ? null : (double)_activeSteps / _steps),
     ];
@@ -116,7 +117,10 @@ public sealed class KeyedCutNode(KeyedCutParameters parameters) : IListeningNode
     internal KeyedCutParameters Parameters => parameters;
 
     /// <inheritdoc/>
-    public int LatencyFrames(int sampleRateHz) => CutCurve.DelaySteps(parameters, sampleRateHz) * ControlGrid.StepFrames;
+    public int LatencyFrames(int sampleRateHz) => 0;
+
+    /// <inheritdoc/>
+    public int KeyLeadFrames(int sampleRateHz) => CutCurve.LeadSteps(parameters, sampleRateHz) * ControlGrid.StepFrames;
 
     /// <inheritdoc/>
     public void Prepare(NodeFormat format)
@@ -126,14 +130,15 @@ public sealed class KeyedCutNode(KeyedCutParameters parameters) : IListeningNode
         _loudHits = new(_sampleRateHz);
         _curve = new(parameters, _sampleRateHz) { ThresholdDbfs = parameters.ThresholdDbfs ?? double.PositiveInfinity };
         (_liftFrom, _liftTo, _loudHitsDbfs, _depthDb, _deepestDb, _isHit) = (0, 0, null, 0, 0, false);
-        (_steps, _activeSteps, _hits, _firstHitStep) = (0, 0, 0, 0);
+        (_steps, _activeSteps, _hits, _firstHitFrame) = (0, 0, 0, 0);
+        _keyLatencyFrames = format.Inputs[ListenInput].LatencyFrames;
         _alone = new([new([this], format, [0, 1])]);
     }
 
     /// <inheritdoc/>
     public void Listen(long startFrame, Signal heard)
     {
-        foreach (var peak in _ear.Hear(startFrame, heard))
+        foreach (var peak in _ear.Hear(startFrame - _keyLatencyFrames, heard))
             _loudHits.Add(peak);
     }
 
@@ -160,13 +165,14 @@ public sealed class KeyedCutNode(KeyedCutParameters parameters) : IListeningNode
     public ILaneGroup Join(IReadOnlyList<Lane> lanes) => new KeyedCutGroup(lanes);
 
     /// <summary>Writes g - 1 for every frame; false if it is 0 throughout. The peak of a step decides where the next step's line ends.</summary>
-    /// <param name="peaks">Of the steps that end in these frames.</param>
-    internal bool Draw(long startFrame, ReadOnlySpan<double> peaks, Span<double> lift)
+    /// <param name="songFrame">The first frame's place in the song.</param>
+    /// <param name="peaks">Of the steps of the key that end in these frames.</param>
+    internal bool Draw(long songFrame, ReadOnlySpan<double> peaks, Span<double> lift)
     {
         var (isCutting, ended) = (false, 0);
         for (var start = 0; start < lift.Length;)
         {
-            var place = (int)((startFrame + start) % ControlGrid.StepFrames);
+            var place = ControlGrid.PlaceOf(songFrame + start);
             var count = Math.Min(ControlGrid.StepFrames - place, lift.Length - start);
             var line = lift.Slice(start, count);
             isCutting |= _liftFrom != 0 || _liftTo != 0;
@@ -178,7 +184,7 @@ public sealed class KeyedCutNode(KeyedCutParameters parameters) : IListeningNode
             if (place + count == ControlGrid.StepFrames)
             {
                 _liftFrom = _liftTo;
-                TakeStep(_curve.Next(peaks[ended++]));
+                TakeStep(_curve.Next(peaks[ended++]), songFrame + start - place + KeyLeadFrames(_sampleRateHz));
             }
 
             start += count;
@@ -187,7 +193,8 @@ public sealed class KeyedCutNode(KeyedCutParameters parameters) : IListeningNode
         return isCutting;
     }
 
-    private void TakeStep(double depthDb)
+    // keyFrame: where in the song the step of the key began that this depth answers.
+    private void TakeStep(double depthDb, long keyFrame)
     {
         if (depthDb != _depthDb)
             (_depthDb, _liftTo) = (depthDb, depthDb == 0 ? 0 : Decibels.ToAmplitude(-depthDb) - 1);
@@ -196,7 +203,7 @@ public sealed class KeyedCutNode(KeyedCutParameters parameters) : IListeningNode
 
         var isDeep = _curve.AskedDb > parameters.DepthDb / 2;
         if (isDeep && !_isHit && _hits++ == 0)
-            _firstHitStep = _steps;
+            _firstHitFrame = keyFrame;
         _isHit = isDeep || (_isHit && _curve.AskedDb > 0);
         _steps++;
     }

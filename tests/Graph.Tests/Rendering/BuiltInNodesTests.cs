@@ -92,6 +92,8 @@ public class BuiltInNodesTests
     {
         public int LatencyFrames(int sampleRateHz) => node.LatencyFrames(sampleRateHz);
 
+        public int KeyLeadFrames(int sampleRateHz) => node.KeyLeadFrames(sampleRateHz);
+
         public void Prepare(NodeFormat format) => node.Prepare(format);
 
         public void Process(in Block block) => node.Process(block);

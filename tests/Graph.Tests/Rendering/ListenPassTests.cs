@@ -51,12 +51,15 @@ public class ListenPassTests
             "k3Late": { "type": "late", "in": "k3", "latencyFrames": 0 },
             "one": { "type": "listener", "in": "k1", "key": "k1Late" },
             "two": { "type": "listener", "in": "k2", "key": "k2Late" },
-            "three": { "type": "listener", "in": "k3", "key": "k3Late" },
-            "sum": { "type": "sum", "in": ["one", "two", "three"] }
-            """).Stem("k1", Signals.Constant(1, 700)).Stem("k2", Signals.Constant(2, 700)).Stem("k3", Signals.Constant(3, 700)).Output("sum");
+            "three": { "type": "listener", "in": "k3", "key": "k3Late" }
+            """).Stem("k1", Signals.Constant(1, 700)).Stem("k2", Signals.Constant(2, 700)).Stem("k3", Signals.Constant(3, 700))
+            .Output("one").Output("two").Output("three");
         var plan = song.Plan();
 
-        Sound.AssertEqual(Signals.Constant(1 + 4 + 9, 700), song.Render(Short, plan)["sum"]);
+        var given = song.Render(Short, plan);
+        Sound.AssertEqual(Signals.Constant(1, 700), given["one"]);
+        Sound.AssertEqual(Signals.Constant(4, 700), given["two"]);
+        Sound.AssertEqual(Signals.Constant(9, 700), given["three"]);
 
         Assert.Equal(
             [("one", 710L), ("three", 700L), ("two", 1000L)], // the song, and as much as its key is late: whatever the others need

@@ -64,7 +64,7 @@ internal static class RandomSong
             0 => $"\"type\": \"late\", \"in\": \"{input}\", \"latencyFrames\": {number}",
             1 => $"\"type\": \"sum\", \"in\": [\"{input}\", \"{key}\"]",
             2 => $"\"type\": \"sum\", \"in\": [\"{input}\", {{ \"from\": \"{key}\", \"gainDb\": {SumNode.FlipDb} }}, \"{input}\"]",
-            3 => $"\"type\": \"keyed\", \"in\": \"{input}\", \"key\": \"{key}\"",
+            3 => $"\"type\": \"keyed\", \"in\": \"{input}\", \"key\": \"{key}\", \"leadFrames\": {number}",
             4 => $"\"type\": \"listener\", \"in\": \"{input}\", \"key\": \"{key}\"",
             5 => $"\"type\": \"lane\", \"in\": \"{input}\", \"kind\": {number % 2}",
             6 => $"\"type\": \"laneKeyed\", \"in\": \"{input}\", \"key\": \"{key}\"",
@@ -76,7 +76,7 @@ internal static class RandomSong
     private static string Step(int number, string key, int dice) => (number % 4) switch
     {
         0 => $"{{ \"type\": \"late\", \"latencyFrames\": {number} }}",
-        1 => $"{{ \"type\": \"keyed\", \"key\": \"{key}\" }}",
+        1 => $"{{ \"type\": \"keyed\", \"key\": \"{key}\", \"leadFrames\": {number} }}",
         2 => $"{{ \"type\": \"laneListener\", \"bypass\": {(dice == 1 ? "true" : "false")} }}",
         _ => "{ \"type\": \"lane\" }",
     };

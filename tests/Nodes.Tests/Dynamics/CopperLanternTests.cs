@@ -22,7 +22,7 @@ public sealed class CopperLanternTests
         var (kick, sampleRateHz) = CopperLantern.Read("kick");
         var (before, _) = CopperLantern.Read(stem);
         var node = (KeyedCutNode)NodeFactory.Create(KeyedCutNode.Type, ("frequencyHz", AnchorHz), ("q", 2), ("depthDb", depthDb));
-        var latency = node.LatencyFrames(sampleRateHz);
+        var latency = NodeRunner.LatencyFrames(node, sampleRateHz);
         var late = NodeRunner.Run(node, sampleRateHz, [Signals.WithTail(before, latency), Signals.WithTail(kick, latency)]);
         var after = late.Slice(latency, before.Frames);
         var hits = CopperLantern.Hits("kick");

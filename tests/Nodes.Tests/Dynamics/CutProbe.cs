@@ -19,7 +19,7 @@ public sealed class CutProbe
     public CutProbe(Signal key, params (string Name, object Value)[] parameters)
     {
         Node = NodeFactory.Create(KeyedCutNode.Type, [("frequencyHz", FrequencyHz), .. parameters]);
-        LatencyFrames = Node.LatencyFrames(SampleRateHz);
+        LatencyFrames = NodeRunner.LatencyFrames(Node, SampleRateHz);
         var frames = key.Frames + LatencyFrames;
         _input = Signals.Stereo(Signals.Sine(FrequencyHz, SampleRateHz, frames), Signals.Sine(FrequencyHz, SampleRateHz, frames, phaseRadians: Math.PI / 2));
         _output = NodeRunner.Run(Node, SampleRateHz, [_input, Signals.WithTail(key, LatencyFrames)], outputChannels: 2);

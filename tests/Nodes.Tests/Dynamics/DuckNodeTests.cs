@@ -53,7 +53,7 @@ public class DuckNodeTests
         var quiet = Signals.Sine(50, SampleRateHz, 20000, Math.Pow(10, -27.01 / 20));
         var node = Create(("lookaheadMs", 1));
         var output = NodeRunner.Run(node, SampleRateHz, [input, quiet], outputChannels: 2);
-        Assert.Equal(48, node.LatencyFrames(SampleRateHz));
+        Assert.Equal(48, NodeRunner.LatencyFrames(node, SampleRateHz));
         Assert.True(Signals.AreSameBits(input.Slice(0, 20000 - 48), output.Slice(48, 20000 - 48)));
 
         var loud = Signals.Sine(50, SampleRateHz, 20000, Math.Pow(10, -26.5 / 20));
@@ -91,7 +91,7 @@ public class DuckNodeTests
         const int Lookahead = 10 * SampleRateHz / 1000;
         var key = Signals.Fill(1, 20000, (_, frame) => frame < 10000 ? 0 : 1);
         var node = Create(("lookaheadMs", 10));
-        Assert.Equal(Lookahead, node.LatencyFrames(SampleRateHz));
+        Assert.Equal(Lookahead, NodeRunner.LatencyFrames(node, SampleRateHz));
         var (early, late) = (ReductionDb(node, key, Lookahead), ReductionDb(Create(), key));
         for (var frame = Lookahead; frame < 20000; frame++)
             Assert.Equal(late[frame], early[frame - Lookahead], 1e-9);

@@ -23,7 +23,7 @@ public class KeyedCutNodeTests
         var node = NodeFactory.Create(
             KeyedCutNode.Type, ("frequencyHz", centreHz), ("q", q), ("depthDb", depthDb), ("listen", KeyRange.All), ("thresholdDbfs", -20));
         var output = NodeRunner.Run(node, SampleRateHz, [Signals.Impulse(Length, At), Signals.Sine(100, SampleRateHz, Length)]);
-        var response = output[0][(At + node.LatencyFrames(SampleRateHz))..];
+        var response = output[0][(At + NodeRunner.LatencyFrames(node, SampleRateHz))..];
 
         var g = Math.Pow(10, -depthDb / 20);
         for (var frequencyHz = 10.0; frequencyHz < 20000; frequencyHz *= 1.1)
@@ -72,7 +72,7 @@ public class KeyedCutNodeTests
             {
                 var node = NodeFactory.Create(KeyedCutNode.Type, [("frequencyHz", 50), .. threshold]);
                 var output = NodeRunner.Run(node, SampleRateHz, [input, key], outputChannels: 2);
-                var latency = node.LatencyFrames(SampleRateHz);
+                var latency = NodeRunner.LatencyFrames(node, SampleRateHz);
                 Assert.True(Signals.AreSameBits(input.Slice(0, 30000 - latency), output.Slice(latency, 30000 - latency)));
                 Assert.Equal(0, Signals.Peak(output.Slice(0, latency)));
             }
@@ -87,7 +87,7 @@ public class KeyedCutNodeTests
         var node = Create(("listen", KeyRange.All));
         var input = Signals.Constant(-0.0, 48000);
         var output = NodeRunner.Run(node, SampleRateHz, [input, CutProbe.Bursts(1, (Onset, 0))], [48000]);
-        var latency = node.LatencyFrames(SampleRateHz);
+        var latency = NodeRunner.LatencyFrames(node, SampleRateHz);
         var before = Onset - (5 * SampleRateHz / 1000) - 16;
         Assert.True(Signals.AreSameBits(input.Slice(0, before), output.Slice(latency, before)));
     }
@@ -129,7 +129,7 @@ public class KeyedCutNodeTests
         var signal = CutProbe.Bursts(1, (24000, 0));
         var node = Create();
         var output = NodeRunner.Run(node, SampleRateHz, [signal, signal]);
-        var latency = node.LatencyFrames(SampleRateHz);
+        var latency = NodeRunner.LatencyFrames(node, SampleRateHz);
         Assert.Equal(signal[0][26400] * Math.Pow(10, -6 / 20.0), output[0][26400 + latency], 0.02);
     }
 
@@ -152,9 +152,9 @@ public class KeyedCutNodeTests
     public void AddsTheLookaheadAndWhatHearingTakes()
     {
         // 8 ms are 24 steps of 16 frames at 48 kHz; one step to hear in; a quarter of a period of 50 Hz is 5 ms, 15 steps.
-        Assert.Equal((24 + 1 + 15) * 16, Create().LatencyFrames(SampleRateHz));
-        Assert.Equal((24 + 1) * 16, Create(("listen", KeyRange.All)).LatencyFrames(SampleRateHz));
-        Assert.Equal((0 + 1) * 16, Create(("listen", KeyRange.All), ("lookaheadMs", 0)).LatencyFrames(SampleRateHz));
+        Assert.Equal((24 + 1 + 15) * 16, Create().KeyLeadFrames(SampleRateHz));
+        Assert.Equal((24 + 1) * 16, Create(("listen", KeyRange.All)).KeyLeadFrames(SampleRateHz));
+        Assert.Equal((0 + 1) * 16, Create(("listen", KeyRange.All), ("lookaheadMs", 0)).KeyLeadFrames(SampleRateHz));
     }
 
     [Fact]

@@ -1,0 +1,63 @@
+using System.Globalization;
+
+namespace RenderGraph.Graph.Planning;
+
+/// <summary>
+/// Lets signals that meet have come equally far. What is early is not held back where they meet but as far up as it can be, best of all at the stem,
+/// which is simply read later: that costs nothing. Only a signal that is wanted at two times is held back by a step of its own.
+/// </summary>
+internal static class PathAlignment
+{
+    /// <summary>The same steps with their latencies, and those that align.</summary>
+    /// <param name="drafts">Each after all that it takes from.</param>
+    public static IReadOnlyList<DraftStep> Of(IReadOnlyList<DraftStep> drafts)
+    {
+        var earliest = new Dictionary<DraftStep, int>();
+        foreach (var draft in drafts)
+            earliest.Add(draft, draft.Inputs.Select((input, index) => earliest[input] + draft.BehindFrames[index]).DefaultIfEmpty(0).Max());
+
+        // Nobody is kept waiting: what nothing takes comes as early as it can, and all else when the first that takes it wants it.
+        var latency = new Dictionary<DraftStep, int>();
+        foreach (var draft in drafts.Reverse())
+        {
+            latency.TryAdd(draft, earliest[draft]);
+            for (var index = 0; index < draft.Inputs.Count; index++)
+            {
+                var wanted = latency[draft] - draft.BehindFrames[index];
+                var input = draft.Inputs[index];
+                latency[input] = latency.TryGetValue(input, out var sooner) ? Math.Min(sooner, wanted) : wanted;
+            }
+        }
+
+        var aligned = new List<DraftStep>();
+        var finished = new Dictionary<DraftStep, DraftStep>();
+        var held = new Dictionary<(DraftStep From, int DelayFrames), DraftStep>();
+        foreach (var draft in drafts)
+        {
+            var inputs = draft.Inputs.Select((input, index) =>
+                HoldBack(finished[input], latency[draft] - draft.BehindFrames[index] - latency[input])).ToList();
+            finished.Add(draft, draft with { Inputs = inputs, LatencyFrames = latency[draft] });
+            aligned.Add(finished[draft]);
+        }
+
+        return aligned;
+
+        DraftStep HoldBack(DraftStep from, int delayFrames)
+        {
+            if (delayFrames == 0)
+                return from;
+            if (held.TryGetValue((from, delayFrames), out var known))
+                return known;
+            var name = string.Create(CultureInfo.InvariantCulture, $"{from.Name} + {delayFrames}");
+            var step = new DraftStep(name, [from], [delayFrames], from.Channels, GivesSignal: true, LaneNode: null, (self, inputs, buffer, _) =>
+                new AlignStep(name, inputs, delayFrames, self.Channels, self.LatencyFrames, buffer))
+            {
+                LatencyFrames = from.LatencyFrames + delayFrames,
+                OnlyAligns = true,
+            };
+            held.Add((from, delayFrames), step);
+            aligned.Add(step);
+            return step;
+        }
+    }
+}
