@@ -1,6 +1,7 @@
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Nodes.Dynamics;
 using RenderGraph.Nodes.Filters;
+using RenderGraph.Nodes.Measures;
 using RenderGraph.Nodes.Mixing;
 using RenderGraph.Nodes.Saturation;
 using RenderGraph.Nodes.Stereo;
@@ -28,5 +29,6 @@ public static class BuiltInNodes
         MixNode.Type,
         DelayNode.Type,
         MonoBelowNode.Type,
+        MeterNode.Type,
     ], BuiltInMeters.Catalog);
 }

@@ -9,18 +9,6 @@ namespace RenderGraph.Cli.Commands;
 /// <summary><c>measure</c>: loudness, peaks and crest factors of finished files.</summary>
 internal static class MeasureCommand
 {
-    private static readonly (string Heading, string Measure)[] LoudnessColumns =
-    [
-        (">LUFS", "integratedLufs"), (">max M", "maxMomentaryLufs"), (">max S", "maxShortTermLufs"), (">LRA", "loudnessRangeLu"),
-        (">dBTP", "truePeakDbtp"), (">dBFS", "samplePeakDbfs"), (">PLR", "peakToLoudnessDb"), (">PSR", "minPeakToShortTermDb"),
-    ];
-
-    private static readonly (string Heading, string Measure)[] CrestColumns =
-    [
-        (">all", "crestDb"), (">20-30 Hz", "crest20To30Db"), (">30-60 Hz", "crest30To60Db"), (">60-120 Hz", "crest60To120Db"),
-        (">120-300 Hz", "crest120To300Db"), (">above", "crestAbove300Db"),
-    ];
-
     public static Command Create(CommandSetting setting)
     {
         var files = new Argument<string[]>(Options.FilesName) { Description = "Audio files.", Arity = ArgumentArity.OneOrMore };
@@ -59,8 +47,7 @@ internal static class MeasureCommand
                 (code, severity, sentence, remedy) => diagnostics.Add(new(code, path, default, sentence, remedy, severity)));
             if (reader is null)
                 return null;
-            var meters = new MeterSet(setting.Catalog.Meters, setting.Catalog.Meters.NamesOfOneSignal);
-            return new(path, reader.Format, FileMeasuring.Measure(reader, meters, setting.Cancellation));
+            return new(path, reader.Format, FileMeasuring.Measure(reader, MeterSet.OfOneSignal(setting.Catalog.Meters), setting.Cancellation));
         }
         catch (StemException failure)
         {
@@ -77,45 +64,14 @@ internal static class MeasureCommand
     private static void WriteText(Terminal terminal, IReadOnlyList<MeasuredFile> files)
     {
         var (writer, width) = (terminal.Out, terminal.WidthColumns);
-        Write(LoudnessColumns);
+        MeasureTables.Write(
+            writer, width, "file",
+            [.. files.Select(file => new MeasuredRow(file.Path, Say.Length(file.Format.LengthFrames, file.Format.SampleRateHz), file.Measurements))]);
         writer.WriteLine();
-        writer.WriteLine("  crest factor in dB");
-        Write(CrestColumns);
-
-        writer.WriteLine();
-        foreach (var file in files)
-        {
-            foreach (var sentence in file.Measurements.NotMeasurable())
-                writer.WriteMarked($"{file.Path}: ", sentence, width, indent: 2);
-        }
-
-        foreach (var rule in Rules(files))
+        foreach (var rule in MeasureTables.Rules)
             writer.WriteMarked("- ", rule, width, indent: 2);
-
-        void Write((string Heading, string Measure)[] columns)
-        {
-            var table = new TextTable([.. columns.Select(column => column.Heading).Prepend(">length"), "file"]);
-            foreach (var file in files)
-            {
-                table.Add(
-                [
-                    Say.Length(file.Format.LengthFrames, file.Format.SampleRateHz),
-                    .. columns.Select(column => file.Measurements.Cell(column.Measure)), file.Path,
-                ]);
-            }
-
-            table.WriteTo(writer, width);
-        }
-    }
-
-    private static IEnumerable<string> Rules(IReadOnlyList<MeasuredFile> files)
-    {
-        yield return "LUFS is the integrated loudness with both gates, M momentary (0.4 s) and S short-term (3 s), read every 10 ms: ITU-R BS.1770-5, EBU Tech 3341. "
-            + "LRA is the range in LU: EBU Tech 3342.";
-        yield return "dBTP is the true peak at 8 times the rate, dBFS the largest sample. PLR is the true peak above the integrated loudness, PSR the least true peak above the "
-            + "short-term loudness, both in dB.";
         if (files.Any(file => file.Format.Channels == 1))
-            yield return "A mono file counts as one channel: 3 LU less than the same on both sides of a stereo file.";
+            writer.WriteMarked("- ", "A mono file counts as one channel: 3 LU less than the same on both sides of a stereo file.", width, indent: 2);
     }
 
     private static void WriteJson(Terminal terminal, IReadOnlyList<MeasuredFile> files, DiagnosticList diagnostics) =>

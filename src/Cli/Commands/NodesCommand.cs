@@ -45,7 +45,7 @@ internal static class NodesCommand
             table.Add(type.Name, string.Join(", ", type.Ports.Select(PortText)), FirstSentence(type.About));
         table.WriteTo(terminal.Out, terminal.WidthColumns, indent: 0);
         terminal.Out.WriteLine();
-        terminal.Out.WriteWrapped("Any node also takes \"bypass\": true. All about one of them: rendergraph nodes NAME", terminal.WidthColumns);
+        terminal.Out.WriteWrapped("Any node also takes \"bypass\": true and \"measure\": true. All about one of them: rendergraph nodes NAME", terminal.WidthColumns);
     }
 
     private static void WritePage(Terminal terminal, NodeType type)

@@ -96,7 +96,7 @@ internal static class PlanCommand
             writer.WriteLine(step switch
             {
                 ReadStep => $"  s{Say.Whole(index)}([{label}])",
-                WriteStep => $"  s{Say.Whole(index)}[[{label}]]",
+                WriteStep or MeasureStep => $"  s{Say.Whole(index)}[[{label}]]",
                 _ => $"  s{Say.Whole(index)}[{label}]",
             });
         }
@@ -122,9 +122,13 @@ internal static class PlanCommand
         NodeStep { IsBypassed: true } node => $"{node.Type} (bypassed)",
         NodeStep node => node.Type,
         AlignStep align => $"wait {Say.Whole(align.DelayFrames)}",
+        MeasureStep measure => $"measure {Shown(measure.Point.Measures)}",
         WriteStep write => $"write {Say.Encoding(write.Encoding)}",
         _ => step.GetType().Name,
     };
+
+    private static string Shown(IReadOnlySet<string> measures) =>
+        measures.Count <= 3 ? string.Join(", ", measures.Order(StringComparer.Ordinal)) : $"{Say.Whole(measures.Count)} measures";
 
     private static string Escape(string text) => text.Replace("\"", "#quot;", StringComparison.Ordinal).Replace("<", "#lt;", StringComparison.Ordinal);
 }

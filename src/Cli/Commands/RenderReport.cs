@@ -2,6 +2,7 @@ using System.Text.Json;
 using RenderGraph.Cli.Console;
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Diagnostics;
+using RenderGraph.Graph.Document;
 using RenderGraph.Graph.Rendering;
 
 namespace RenderGraph.Cli.Commands;
@@ -51,6 +52,13 @@ internal sealed class RenderReport(OpenGraph open, RenderResult result, RenderOp
         if (result.Nodes.Count > 0)
             writer.WriteLine();
 
+        if (result.Measures.Count > 0)
+        {
+            writer.WriteLine("  measured");
+            MeasureTables.Write(writer, width, "at", [.. result.Measures.Select(Row)]);
+            writer.WriteLine();
+        }
+
         writer.WriteLine("  rules");
         foreach (var (_, rule) in Rules())
             writer.WriteMarked("- ", rule, width, indent: 2);
@@ -84,12 +92,24 @@ internal sealed class RenderReport(OpenGraph open, RenderResult result, RenderOp
                 json.WriteFinite(figure.Name, figure.Value);
             json.WriteEndObject();
         });
+        json.WriteObjects("measures", result.Measures, point =>
+        {
+            json.WriteString("of", point.Point.Name);
+            json.WriteString("kind", point.Point.Kind == PointKind.Output ? "output" : "signal");
+            json.WriteFinite("fromSeconds", (double)point.FirstFrame / RateHz);
+            json.WriteFinite("toSeconds", (double)point.EndFrame / RateHz);
+            json.WriteMeasurements(point.Measurements, RateHz, point.FirstFrame);
+        });
         json.WriteStartObject("rules");
         foreach (var (name, rule) in Rules())
             json.WriteString(name, rule);
         json.WriteEndObject();
         json.WriteFindings(open.Diagnostics);
     }
+
+    private MeasuredRow Row(PointMeasures point) => new(
+        point.Point.Kind == PointKind.Output ? Say.Path(open.Loaded.Targets[point.Point.Name]) : point.Point.Name,
+        Say.Length(point.EndFrame - point.FirstFrame, RateHz), point.Measurements);
 
     private IEnumerable<(string Name, string Rule)> Rules()
     {
@@ -105,6 +125,8 @@ internal sealed class RenderReport(OpenGraph open, RenderResult result, RenderOp
         yield return ("level", "Nothing is normalised: every output keeps the level that the graph gives it.");
         if (result.Outputs.Any(output => output.Encoding != SampleEncoding.Float32))
             yield return ("dither", "Integer files are dithered (triangular, seeded by the output's name): the same graph and stems give the same bytes.");
+        if (result.Measures.Count > 0)
+            yield return ("measures", "Outputs are measured as written, before rounding: " + string.Join(" ", MeasureTables.Rules));
         if (options is not { FromSeconds: null, ToSeconds: null })
             yield return ("part", "A part is the same samples as that part of the whole render; everything before it was worked through to get there.");
     }

@@ -10,6 +10,9 @@ internal sealed class TextTable(params string[] headings)
 
     private readonly List<string[]> _rows = [];
 
+    /// <summary>Whether it has no row yet.</summary>
+    public bool IsEmpty => _rows.Count == 0;
+
     /// <summary>Adds a row: one cell for each heading.</summary>
     public TextTable Add(params string[] cells)
     {
@@ -22,7 +25,7 @@ internal sealed class TextTable(params string[] headings)
     /// <summary>Writes heading and rows, each line after <paramref name="indent"/> spaces. A table without rows writes nothing.</summary>
     public void WriteTo(TextWriter writer, int widthColumns, int indent = 2)
     {
-        if (_rows.Count == 0)
+        if (IsEmpty)
             return;
 
         var titles = headings.Select(heading => heading.TrimStart('>')).ToArray();

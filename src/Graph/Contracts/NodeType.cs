@@ -32,6 +32,9 @@ public sealed class NodeType
     /// <summary>Its inputs in order. The first is the signal it treats.</summary>
     public IReadOnlyList<Port> Ports { get; }
 
+    /// <summary>Whether its signal is measured without being asked to be.</summary>
+    public bool IsMeter { get; private init; }
+
     /// <summary>Whether this is <see cref="Chain"/>.</summary>
     public bool IsChain => _create is null;
 
@@ -40,6 +43,10 @@ public sealed class NodeType
         string name, int version, string about, IReadOnlyList<Port> ports,
         Func<IParameterSource, TParameters> read, Func<TParameters, INode> create) =>
         new(name, version, about, ports, source => create(read(source)));
+
+    /// <summary>Defines a type that passes its one signal on and has no parameters: it is there to be measured.</summary>
+    public static NodeType Meter(string name, int version, string about, Func<INode> create) =>
+        new(name, version, about, [Port.Input], _ => create()) { IsMeter = true };
 
     /// <summary>Reads the parameters and makes a node. Faults are noted by the source; the node is then not to be used.</summary>
     public INode Create(IParameterSource source) =>

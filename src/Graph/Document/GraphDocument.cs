@@ -38,6 +38,9 @@ public sealed record GraphDocument(
     /// <summary>What the stems' places count from, unless a stem says otherwise.</summary>
     public AlignBy AlignBy { get; init; }
 
+    /// <summary>Where something is measured, in the order written: stems, then nodes and steps, then outputs.</summary>
+    public IReadOnlyList<MeasuredPoint> Measured { get; init; } = [];
+
     /// <summary>Where the graph's object begins.</summary>
     public TextPosition At { get; init; } = new(1, 1);
 

@@ -14,6 +14,7 @@ public sealed class GraphReader
     private readonly string _file;
     private readonly NodeCatalog _catalog;
     private readonly DiagnosticList _diagnostics;
+    private readonly MeasureReader _measures;
     private readonly HashSet<string> _leftOut = new(StringComparer.Ordinal);
     private bool _hasAllNames = true;
     private bool _hasFaultyOutputs;
@@ -21,7 +22,7 @@ public sealed class GraphReader
 
     private GraphReader(string file, NodeCatalog catalog, DiagnosticList diagnostics)
     {
-        (_file, _catalog, _diagnostics) = (file, catalog, diagnostics);
+        (_file, _catalog, _diagnostics, _measures) = (file, catalog, diagnostics, new(catalog.Meters));
     }
 
     /// <summary>Reads as much of a document as can be made and notes every fault.</summary>
@@ -57,7 +58,7 @@ public sealed class GraphReader
 
         var stems = Section(graph, "stems").Select(member => ReadStem(graph, member)).OfType<StemEntry>().ToList();
         var anchor = ReadAnchor(graph);
-        var nodeReader = new NodeReader(graph, _catalog, anchor, _leftOut);
+        var nodeReader = new NodeReader(graph, _catalog, anchor, _measures, _leftOut);
         var stemPlaces = stems.ToDictionary(stem => stem.Id, stem => stem.At);
         var nodes = Section(graph, "nodes").Where(member => IsNewName(graph, member, stemPlaces)).Select(nodeReader.Read).OfType<NodeEntry>().ToList();
         var outputs = Section(graph, "outputs").Select(member => ReadOutput(graph, member)).OfType<OutputEntry>().ToList();
@@ -69,6 +70,7 @@ public sealed class GraphReader
             HasFaultyOutputs = _hasFaultyOutputs,
             IsWhole = _isWhole && _hasAllNames && !_hasFaultyOutputs && _leftOut.Count == 0,
             AlignBy = alignBy,
+            Measured = _measures.Points,
             At = root.At,
         };
     }
@@ -149,6 +151,7 @@ public sealed class GraphReader
         var channels = stem.Integers("channels", most: 2, 1, 32, "[1, 2]");
         var alignBy = ReadAlignBy(stem);
         var resample = stem.Flag("resample");
+        _measures.Read(stem, PointKind.Signal, member.Name);
         stem.ReportKeys();
         if (path is { } found)
             return new(member.Name, member.At, found, gainDb, isMuted, startMs) { Channels = channels, AlignBy = alignBy, Resample = resample };
@@ -210,6 +213,7 @@ public sealed class GraphReader
             : SampleEncoding.Pcm24;
         int? channels = output.Word("channels", ["mono", "stereo"]) switch { "mono" => 1, "stereo" => 2, _ => null };
         var tailMs = output.Number("tailMs", 0, 60_000) ?? 0;
+        _measures.Read(output, PointKind.Output, member.Name);
         output.ReportKeys();
         if (from is { } source && file is { } target)
             return new(member.Name, member.At, source, target, encoding, channels, tailMs);

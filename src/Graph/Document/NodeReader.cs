@@ -7,7 +7,7 @@ namespace RenderGraph.Graph.Document;
 /// <summary>Reads nodes and the steps of chains: type, inputs, bypass. Their parameters are read later, by the nodes themselves.</summary>
 /// <param name="graph">For reports.</param>
 /// <param name="leftOut">Takes the names of nodes and steps that could not be read.</param>
-internal sealed class NodeReader(ObjectReader graph, NodeCatalog catalog, AnchorEntry? anchor, HashSet<string> leftOut)
+internal sealed class NodeReader(ObjectReader graph, NodeCatalog catalog, AnchorEntry? anchor, MeasureReader measures, HashSet<string> leftOut)
 {
     /// <summary>The node, or null if it is no object or its type is not known.</summary>
     public NodeEntry? Read(JsonMember member) => Read(member.Name, member.At, member.Value, isStep: false);
@@ -32,6 +32,7 @@ internal sealed class NodeReader(ObjectReader graph, NodeCatalog catalog, Anchor
         }
 
         var isBypassed = node.Flag("bypass") ?? false;
+        measures.Read(node, PointKind.Signal, id, otherwise: type.IsMeter);
         var inputs = new List<Connection?>();
         foreach (var port in type.Ports)
         {

@@ -20,7 +20,7 @@ public static class FileMeasuring
             cancellation.ThrowIfCancellationRequested();
             var part = block.Slice(0, (int)Math.Min(BlockFrames, format.LengthFrames - frame));
             file.Read(frame, part);
-            meters.Hear(part);
+            meters.Hear([part]);
         }
 
         return meters.Conclude();

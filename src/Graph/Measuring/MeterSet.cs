@@ -2,28 +2,49 @@ using RenderGraph.Graph.Contracts;
 
 namespace RenderGraph.Graph.Measuring;
 
-/// <summary>The meters that take some measures of one signal: each of them once, however many measures it takes.</summary>
+/// <summary>The meters of one point: each of them once, however many measures it takes.</summary>
 public sealed class MeterSet
 {
-    private readonly List<IMeter> _meters;
+    private readonly List<Place> _places;
 
-    /// <param name="measures">Names of the catalog; all of meters that need nothing but the one signal.</param>
-    public MeterSet(MeterCatalog catalog, IEnumerable<string> measures)
+    /// <param name="types">The meters.</param>
+    /// <param name="measures">The names of the measures wanted of them.</param>
+    public MeterSet(IReadOnlyList<MeterType> types, IReadOnlySet<string> measures)
     {
-        var wanted = measures.ToHashSet(StringComparer.Ordinal);
-        _meters = [.. catalog.Types.Where(type => type.Measures.Any(measure => wanted.Contains(measure.Name))).Select(type => type.Create(wanted))];
+        Ports = PortsOf(types);
+        _places = [.. types.Select(type => new Place(type.Create(measures), [.. type.Ports.Select(port => Ports.IndexOf(port))], new Signal[type.Ports.Count]))];
     }
 
-    /// <inheritdoc cref="IMeter.Prepare"/>
-    public void Prepare(MeterFormat format) => _meters.ForEach(meter => meter.Prepare(format));
+    /// <summary>The meters that take these measures of one signal and need nothing else.</summary>
+    public static MeterSet OfOneSignal(MeterCatalog catalog) => new(
+        [.. catalog.Types.Where(type => type.Ports.Count == 1)], catalog.NamesOfOneSignal.ToHashSet(StringComparer.Ordinal));
 
-    /// <inheritdoc cref="IMeter.Hear"/>
-    public void Hear(Signal heard)
+    /// <summary>What all of these meters together hear, the measured signal first.</summary>
+    public static List<MeterPort> PortsOf(IReadOnlyList<MeterType> types) => [.. types.SelectMany(type => type.Ports).Prepend(MeterPort.Measured).Distinct()];
+
+    /// <summary>What they hear.</summary>
+    public List<MeterPort> Ports { get; }
+
+    /// <summary>As <see cref="IMeter.Prepare"/>; the channels of each of <see cref="Ports"/>.</summary>
+    public void Prepare(MeterFormat format)
     {
-        foreach (var meter in _meters)
-            meter.Hear([heard]);
+        foreach (var place in _places)
+            place.Meter.Prepare(format with { Channels = [.. place.Ports.Select(port => format.Channels[port])] });
     }
 
-    /// <summary>One entry for each measure asked for, in the order of the catalog.</summary>
-    public IReadOnlyList<Measurement> Conclude() => [.. _meters.SelectMany(meter => meter.Conclude())];
+    /// <summary>As <see cref="IMeter.Hear"/>; one signal for each of <see cref="Ports"/>.</summary>
+    public void Hear(ReadOnlySpan<Signal> heard)
+    {
+        foreach (var place in _places)
+        {
+            for (var index = 0; index < place.Ports.Length; index++)
+                place.Heard[index] = heard[place.Ports[index]];
+            place.Meter.Hear(place.Heard);
+        }
+    }
+
+    /// <summary>One entry for each measure asked for, in the order of the meters.</summary>
+    public IReadOnlyList<Measurement> Conclude() => [.. _places.SelectMany(place => place.Meter.Conclude())];
+
+    private sealed record Place(IMeter Meter, int[] Ports, Signal[] Heard);
 }

@@ -18,7 +18,7 @@ public sealed class DocumentParameters : IParameterSource
     {
         _body = new(entry.Body, entry.Subject, entry.At, document.File, diagnostics);
         (_anchor, _sampleRateHz, _isStep) = (document.Anchor, sampleRateHz, entry.IsStep);
-        foreach (var name in (string[])["type", .. entry.Type.Ports.Select(port => port.Name), "bypass"])
+        foreach (var name in (string[])["type", .. entry.Type.Ports.Select(port => port.Name), "bypass", "measure"])
             _body.Find(name);
     }
 

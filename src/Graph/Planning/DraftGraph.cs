@@ -1,5 +1,6 @@
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Document;
+using RenderGraph.Graph.Measuring;
 
 namespace RenderGraph.Graph.Planning;
 
@@ -48,6 +49,8 @@ internal sealed class DraftGraph
         var graph = new DraftGraph(document, stems, sampleRateHz, createNode);
         foreach (var output in document.Outputs)
             graph.Write(output, lengthFrames);
+        foreach (var point in document.Measured)
+            graph.Measure(point, lengthFrames);
         return graph._all;
     }
 
@@ -59,6 +62,20 @@ internal sealed class DraftGraph
         var name = "write:" + output.Id;
         Add(new(name, [from], [0], channels, GivesSignal: false, LaneNode: null, (self, inputs, _, _) =>
             new WriteStep(name, output.Id, output.Encoding, length, inputs, channels, self.LatencyFrames)));
+    }
+
+    private void Measure(MeasuredPoint point, long lengthFrames)
+    {
+        var output = point.Kind == PointKind.Output ? _document.Outputs.First(output => output.Id == point.Name) : null;
+        var drafts = MeterSet.PortsOf(point.Meters)
+            .ConvertAll(port => port == MeterPort.Anchor ? Resolve(_document.Anchor!.Stem.Value, asKey: true) : Resolve(output?.From.Value ?? point.Name, asKey: false));
+        var latency = drafts.Max(draft => draft.LatencyFrames);
+        var aligned = drafts.ConvertAll(draft => Align(draft, latency - draft.LatencyFrames));
+        var channels = output?.Channels ?? aligned[0].Channels;
+        var length = lengthFrames + Planner.Frames(output?.TailMs ?? 0, _sampleRateHz);
+        var name = (output is null ? "measure:" : "measure:write:") + point.Name;
+        Add(new(name, aligned, channels, latency, GivesSignal: false, LaneNode: null, (inputs, _, _) =>
+            new MeasureStep(name, point, length, inputs, channels, latency)));
     }
 
     /// <summary>The step that gives the signal of that name. A loop, not a recursion: a graph may be thousands of nodes deep.</summary>

@@ -1,4 +1,5 @@
 using RenderGraph.Graph.Contracts;
+using RenderGraph.Graph.Document;
 
 namespace RenderGraph.Graph.Planning;
 
@@ -11,6 +12,9 @@ public sealed record RenderPlan(int SampleRateHz, long LengthFrames, IReadOnlyLi
 {
     /// <summary>The steps that write files.</summary>
     public IEnumerable<WriteStep> Writes => Steps.OfType<WriteStep>();
+
+    /// <summary>The steps that measure.</summary>
+    public IEnumerable<MeasureStep> Measurings => Steps.OfType<MeasureStep>();
 
     /// <summary>Frames to be worked through so that every output is whole.</summary>
     public long TotalFrames => Writes.Select(write => write.LengthFrames + write.LatencyFrames).DefaultIfEmpty(0).Max();
@@ -61,4 +65,10 @@ public sealed record AlignStep(string Name, IReadOnlyList<int> Inputs, int Delay
 /// <param name="LengthFrames">Frames of the whole output, its tail included.</param>
 public sealed record WriteStep(
     string Name, string Output, SampleEncoding Encoding, long LengthFrames, IReadOnlyList<int> Inputs, int Channels, int LatencyFrames)
+    : PlanStep(Name, Inputs, Channels, LatencyFrames, -1);
+
+/// <summary>Measures a signal as an output would write it: from the song's start on.</summary>
+/// <param name="Point">What is measured there.</param>
+/// <param name="LengthFrames">Frames from the song's start to where the signal, or the output, ends.</param>
+public sealed record MeasureStep(string Name, MeasuredPoint Point, long LengthFrames, IReadOnlyList<int> Inputs, int Channels, int LatencyFrames)
     : PlanStep(Name, Inputs, Channels, LatencyFrames, -1);

@@ -1,4 +1,5 @@
 using RenderGraph.Graph.Contracts;
+using RenderGraph.Graph.Measuring;
 using RenderGraph.Graph.Planning;
 
 namespace RenderGraph.Graph.Rendering;
@@ -160,36 +161,42 @@ internal sealed class ListenJob(IListeningNode node, PlanStep heard, long endFra
 }
 
 /// <summary>Writes the frames of the part asked for.</summary>
-/// <param name="firstFrame">The part's first frame in the song.</param>
-/// <param name="endFrame">The song's frame after the part's last.</param>
-internal sealed class WriteJob(WriteStep step, IOutputWriter writer, long firstFrame, long endFrame, IReadOnlyList<PlanStep> steps)
-    : Job(isOrdered: true)
+internal sealed class WriteJob(WriteStep step, IOutputWriter writer, RenderPart part, IReadOnlyList<PlanStep> steps) : Job(isOrdered: true)
 {
     public override void Run(WorkerBuffers buffers, long startFrame, int frames)
     {
-        var songStart = startFrame - step.LatencyFrames;
-        var (skip, end) = (Math.Max(0, firstFrame - songStart), Math.Min(frames, endFrame - songStart));
-        if (skip >= end)
-            return;
-        var signal = buffers.Of(steps[step.Inputs[0]], frames).Slice((int)skip, (int)(end - skip));
-        writer.Write(signal.Channels == step.Channels ? signal : Convert(signal, buffers.At(buffers.Spare, step.Channels, signal.Frames)));
+        if (part.In(startFrame - step.LatencyFrames, frames) is var (start, count))
+            writer.Write(buffers.AsWritten(buffers.Of(steps[step.Inputs[0]], frames).Slice(start, count), step.Channels));
     }
+}
 
-    /// <summary>Mono into stereo is the same on both sides; stereo into mono is half of each, so that a centred sound keeps its level.</summary>
-    private static Signal Convert(Signal from, Signal into)
+/// <summary>Brings the frames of the part asked for to the meters of a point.</summary>
+internal sealed class MeasureJob : Job
+{
+    private readonly MeasureStep _step;
+    private readonly RenderPart _part;
+    private readonly IReadOnlyList<PlanStep> _steps;
+    private readonly MeterSet _meters;
+    private readonly Signal[] _heard;
+
+    public MeasureJob(MeasureStep step, RenderPart part, RenderPlan plan, int blockFrames) : base(isOrdered: true)
     {
-        if (into.Channels == 2)
-        {
-            from[0].CopyTo(into[0]);
-            from[0].CopyTo(into[1]);
-            return into;
-        }
-
-        var left = from[0];
-        var right = from[1];
-        var mono = into[0];
-        for (var frame = 0; frame < mono.Length; frame++)
-            mono[frame] = (left[frame] + right[frame]) * 0.5;
-        return into;
+        (_step, _part, _steps) = (step, part, plan.Steps);
+        _meters = new(step.Point.Meters, step.Point.Measures);
+        _heard = new Signal[step.Inputs.Count];
+        _meters.Prepare(new(plan.SampleRateHz, [.. step.Inputs.Select((input, port) => port == 0 ? step.Channels : plan.Steps[input].Channels)], blockFrames));
     }
+
+    public override void Run(WorkerBuffers buffers, long startFrame, int frames)
+    {
+        if (_part.In(startFrame - _step.LatencyFrames, frames) is not var (start, count))
+            return;
+        for (var port = 0; port < _heard.Length; port++)
+            _heard[port] = buffers.Of(_steps[_step.Inputs[port]], frames).Slice(start, count);
+        _heard[0] = buffers.AsWritten(_heard[0], _step.Channels);
+        _meters.Hear(_heard);
+    }
+
+    /// <summary>Once everything has been heard.</summary>
+    public PointMeasures Conclude() => new(_step.Point, _part.FirstFrame, _part.EndFrame, _meters.Conclude());
 }

@@ -7,6 +7,14 @@ internal readonly record struct RenderPart(long FirstFrame, long EndFrame)
 {
     public long LengthFrames => EndFrame - FirstFrame;
 
+    /// <summary>Which frames of a block belong to the part, or null if none.</summary>
+    /// <param name="blockFrame">The block's first frame in the song.</param>
+    public (int Start, int Count)? In(long blockFrame, int frames)
+    {
+        var (start, end) = (Math.Max(0, FirstFrame - blockFrame), Math.Min(frames, EndFrame - blockFrame));
+        return start < end ? ((int)start, (int)(end - start)) : null;
+    }
+
     /// <summary>What the options ask of an output of that length; nothing if it ends before the part begins.</summary>
     public static RenderPart Of(RenderOptions options, int sampleRateHz, long lengthFrames)
     {

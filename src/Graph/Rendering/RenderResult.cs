@@ -6,7 +6,11 @@ namespace RenderGraph.Graph.Rendering;
 /// <param name="SampleRateHz">Of every output.</param>
 /// <param name="Outputs">In the order of the plan.</param>
 /// <param name="Nodes">What the nodes have to tell, in the order of the plan; those with nothing to tell are left out.</param>
-public sealed record RenderResult(int SampleRateHz, IReadOnlyList<RenderedOutput> Outputs, IReadOnlyList<NodeFigures> Nodes);
+public sealed record RenderResult(int SampleRateHz, IReadOnlyList<RenderedOutput> Outputs, IReadOnlyList<NodeFigures> Nodes)
+{
+    /// <summary>What was measured, in the order of the plan.</summary>
+    public IReadOnlyList<PointMeasures> Measures { get; init; } = [];
+}
 
 /// <summary>One file written.</summary>
 /// <param name="Output">Its name in the graph.</param>

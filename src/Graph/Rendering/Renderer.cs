@@ -31,11 +31,14 @@ public static class Renderer
         Prepare(plan.Steps.OfType<NodeStep>(), plan.SampleRateHz, options.BlockFrames, settled);
 
         var writers = new List<(WriteStep Step, IOutputWriter Writer)>();
+        var measurings = new List<MeasureJob>();
         try
         {
             var endFrame = 0L;
             var jobs = JobList.Of(plan.Steps, plan, options.BlockFrames, stems, each =>
             {
+                if (each is MeasureStep measure)
+                    return Measure(measure);
                 if (each is not WriteStep step)
                     return null;
                 var part = RenderPart.Of(options, plan.SampleRateHz, step.LengthFrames);
@@ -43,7 +46,15 @@ public static class Renderer
                     step.Output, targets[step.Output], plan.SampleRateHz, step.Channels, step.Encoding, part.FirstFrame, part.LengthFrames));
                 writers.Add((step, writer));
                 endFrame = Math.Max(endFrame, part.EndFrame + step.LatencyFrames);
-                return new WriteJob(step, writer, part.FirstFrame, part.EndFrame, plan.Steps);
+                return new WriteJob(step, writer, part, plan.Steps);
+
+                MeasureJob Measure(MeasureStep step)
+                {
+                    var heard = RenderPart.Of(options, plan.SampleRateHz, step.LengthFrames);
+                    endFrame = Math.Max(endFrame, heard.EndFrame + step.LatencyFrames);
+                    measurings.Add(new(step, heard, plan, options.BlockFrames));
+                    return measurings[^1];
+                }
             });
 
             BlockPipeline.Run(
@@ -57,7 +68,7 @@ public static class Renderer
                 plan.SampleRateHz,
                 [.. writers.Select((open, index) => new RenderedOutput(
                     open.Step.Output, targets[open.Step.Output], open.Step.Channels, open.Step.Encoding, summaries[index]))],
-                FiguresOf(plan));
+                FiguresOf(plan)) { Measures = measurings.ConvertAll(measuring => measuring.Conclude()) };
         }
         finally
         {

@@ -68,6 +68,28 @@ internal sealed class WorkerBuffers
         return _outputs.AsSpan(0, givers.Length);
     }
 
+    /// <summary>A signal with an output's channels, in spare planes if they are others. Mono into stereo is the same on both sides; stereo into mono is half of each, so that a centred sound keeps its level.</summary>
+    public Signal AsWritten(Signal from, int channels)
+    {
+        if (from.Channels == channels)
+            return from;
+        var into = At(Spare, channels, from.Frames);
+        into.IsSilent = from.IsSilent;
+        if (into.Channels == 2)
+        {
+            from[0].CopyTo(into[0]);
+            from[0].CopyTo(into[1]);
+            return into;
+        }
+
+        var left = from[0];
+        var right = from[1];
+        var mono = into[0];
+        for (var frame = 0; frame < mono.Length; frame++)
+            mono[frame] = (left[frame] + right[frame]) * 0.5;
+        return into;
+    }
+
     private static int OffsetToAlignment(double[] pinned)
     {
         var past = (nint)System.Runtime.InteropServices.Marshal.UnsafeAddrOfPinnedArrayElement(pinned, 0) % AlignmentBytes;

@@ -3,7 +3,7 @@ using RenderGraph.Graph.Document;
 
 namespace RenderGraph.Graph.Validation;
 
-/// <summary>Every stem and node reaches an output, heard or as a key. Only asked of a graph that is whole and whose names are all known, and only a warning.</summary>
+/// <summary>Every stem and node reaches an output, heard or as a key, or is measured. Only asked of a graph that is whole and whose names are all known, and only a warning.</summary>
 internal static class NothingUnusedRule
 {
     public static void Check(GraphDocument document, GraphNames names, DiagnosticList diagnostics)
@@ -11,7 +11,8 @@ internal static class NothingUnusedRule
         var givers = new Dictionary<string, List<string>>(StringComparer.Ordinal);
         foreach (var node in document.Nodes)
             givers[node.Id] = [.. node.Steps.Prepend(node).SelectMany(part => part.Inputs).OfType<Connection>().Select(input => Owner(input.From))];
-        var wanted = document.Outputs.Select(output => Owner(output.From.Value)).ToList();
+        var wanted = document.Outputs.Select(output => output.From.Value)
+            .Concat(document.Measured.Where(point => point.Kind == PointKind.Signal).Select(point => point.Name)).Select(Owner).ToList();
         var hasGap = document.NodesAndSteps.Any(node => node.Inputs.Count < node.Type.Ports.Count || node.Inputs.Skip(node.IsStep ? 1 : 0).Contains(null));
         if (!document.IsWhole || hasGap || wanted.Count == 0 || !givers.Values.SelectMany(list => list).Concat(wanted).All(names.IsKnown))
             return;

@@ -64,6 +64,29 @@ public sealed class MeasureTests
     }
 
     [Fact]
+    public void ARenderReportsWhatItsGraphAsksForAndTheFileMeasuresTheSame()
+    {
+        using var folder = new TempFolder();
+        WaveFile.Write(folder["a.wav"], Signals.Noise(4 * 48_000, channels: 2));
+        var graph = folder.Write("song.json", """
+            { "format": 1, "stems": { "a": { "file": "a.wav", "measure": ["samplePeakDbfs"] } },
+              "nodes": { "soft": { "type": "gain", "in": "a", "gainDb": -6 } },
+              "outputs": { "soft": { "in": "soft", "file": "soft.wav", "encoding": "float32", "measure": true } } }
+            """);
+        var render = CommandRun.Of("render", graph, "--json");
+        Assert.Equal((0, ""), (render.ExitCode, render.Error));
+        using var report = JsonDocument.Parse(render.Out);
+        var points = report.RootElement.GetProperty("measures").EnumerateArray().ToList();
+        Assert.Equal([("a", "signal"), ("soft", "output")], points.Select(point => (point.GetProperty("of").GetString()!, point.GetProperty("kind").GetString()!)));
+
+        using var measure = JsonDocument.Parse(CommandRun.Of("measure", folder["soft.wav"], "--json").Out);
+        var file = measure.RootElement.GetProperty("files")[0];
+        foreach (var name in Nodes.BuiltInMeters.Catalog.NamesOfOneSignal)
+            Assert.Equal(file.GetProperty(name).GetDouble(), points[1].GetProperty(name).GetDouble(), 0.0002); // floats have 24 bits
+        Assert.Contains("measured\n", CommandRun.Of("render", graph).Out, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public void AsksForAFile()
     {
         var run = CommandRun.Of("measure");

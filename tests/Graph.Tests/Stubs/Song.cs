@@ -19,13 +19,14 @@ internal sealed class Song(string nodes)
 
     private readonly List<string> _stemTexts = [];
     private readonly List<string> _outputTexts = [];
+    private string _anchorText = "";
 
     /// <summary>Types to try the engine with, and all that are built in.</summary>
     public static NodeCatalog Catalog { get; } = new(
     [
         LateNode.Type, SumNode.Type, KeyedNode.Type, ListenerNode.Type, ListenerNode.SharingType, LaneNode.Type, LaneNode.KeyedType, LaneListenerNode.Type,
         .. BuiltInNodes.Catalog.Types.Where(type => !type.IsChain),
-    ]);
+    ], new([.. BuiltInMeters.Catalog.Types, SumMeter.Type, SumMeter.AnchorType]));
 
     /// <summary>By the stem's name.</summary>
     public Dictionary<string, Signal> Stems { get; } = new(StringComparer.Ordinal);
@@ -34,7 +35,7 @@ internal sealed class Song(string nodes)
     public string Text => $$"""
         {
           "format": 1,
-          "stems": { {{string.Join(", ", _stemTexts)}} },
+          "stems": { {{string.Join(", ", _stemTexts)}} },{{_anchorText}}
           "nodes": { {{nodes}} },
           "outputs": { {{string.Join(", ", _outputTexts)}} }
         }
@@ -63,6 +64,12 @@ internal sealed class Song(string nodes)
         _stemTexts.Add($$"""
             "{{name}}": { "file": "{{name}}.wav"{{After(more)}} }
             """);
+        return this;
+    }
+
+    public Song Anchor(string stem)
+    {
+        _anchorText = $$""" "anchor": { "stem": "{{stem}}" },""";
         return this;
     }
 

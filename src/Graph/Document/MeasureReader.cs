@@ -1,0 +1,63 @@
+using RenderGraph.Graph.Contracts;
+using RenderGraph.Graph.Diagnostics;
+
+namespace RenderGraph.Graph.Document;
+
+/// <summary>Reads <c>"measure"</c>, which stems, nodes, steps and outputs may have: true for all that one signal tells, or a list of measures by name.</summary>
+internal sealed class MeasureReader(MeterCatalog catalog)
+{
+    private readonly List<MeasuredPoint> _points = [];
+
+    /// <summary>All that was asked for, in the order read.</summary>
+    public IReadOnlyList<MeasuredPoint> Points => _points;
+
+    /// <param name="otherwise">What the key left out means.</param>
+    public void Read(ObjectReader owner, PointKind kind, string name, bool otherwise = false)
+    {
+        switch (owner.Find("measure"))
+        {
+            case null when otherwise:
+                Add(owner.At, catalog.NamesOfOneSignal);
+                break;
+            case JsonFlag { Value: true } flag:
+                Add(flag.At, catalog.NamesOfOneSignal);
+                break;
+            case JsonArray { Items.Count: > 0 } list:
+                Add(list.At, [.. list.Items.Select(item => Name(owner, item)).OfType<string>()]);
+                break;
+            case null or JsonFlag:
+                break;
+            case JsonArray none:
+                owner.Report(
+                    DiagnosticCode.MissingKey, none.At, $"{owner.Subject} has no measure in the list of its \"measure\", but a list needs at least one",
+                    "Write true, or [\"integratedLufs\", \"truePeakDbtp\"]");
+                Add(none.At, []);
+                break;
+            case var other:
+                Add(other.At, []); // it was to be measured, so nobody need be told that it reaches no output
+                owner.ReportWrongType("measure", other, "true, or a list of measures", "Write true, or [\"integratedLufs\", \"truePeakDbtp\"]");
+                break;
+        }
+
+        void Add(TextPosition at, IEnumerable<string> measures) => _points.Add(MeasuredPoint.Of(kind, name, at, catalog, measures));
+    }
+
+    private string? Name(ObjectReader owner, JsonValue item)
+    {
+        if (item is not JsonText text)
+        {
+            owner.ReportWrongType("measure", item, "the name of a measure", "Write it between double quotes, such as \"integratedLufs\"");
+            return null;
+        }
+
+        if (catalog.MeterOf(text.Value) is not null)
+            return text.Value;
+        ReportUnknown(owner, text, catalog);
+        return null;
+    }
+
+    /// <summary>Says that there is no measure of that name.</summary>
+    public static void ReportUnknown(ObjectReader owner, JsonText written, MeterCatalog catalog) => owner.Report(
+        DiagnosticCode.UnknownChoice, written.At, $"{owner.Subject} asks for the measure {Shown.Value(written)}, which there is not",
+        NearestName.Of(written.Value, catalog.Names) is { } near ? $"Did you mean \"{near}\"?" : $"The measures are {Shown.Names(catalog.Names)}");
+}
