@@ -2,6 +2,7 @@ using System.Collections.Concurrent;
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Diagnostics;
 using RenderGraph.Nodes.AudioFiles.Aiff;
+using RenderGraph.Nodes.AudioFiles.Flac;
 using RenderGraph.Nodes.AudioFiles.Wave;
 using RenderGraph.Nodes.AudioFiles.Writing;
 using RenderGraph.Nodes.Dsp;
@@ -11,10 +12,10 @@ namespace RenderGraph.Nodes.AudioFiles;
 /// <summary>Stems and outputs on disk. What is loaded and what refused is listed in README.md beside this file.</summary>
 public sealed class DiskAudioFiles : IAudioFiles
 {
-    private const string KindsRead = "WAV, RF64, BW64, Wave64 or AIFF file";
+    private const string KindsRead = "WAV, RF64, BW64, Wave64, AIFF or FLAC file";
 
     /// <summary>What is read: the first that a file matches.</summary>
-    private static readonly AudioFileKind[] Kinds = [WaveKinds.Plain, WaveKinds.Wide, WaveKinds.Wave64, AiffKind.Kind];
+    private static readonly AudioFileKind[] Kinds = [WaveKinds.Plain, WaveKinds.Wide, WaveKinds.Wave64, AiffKind.Kind, FlacKind.Kind];
 
     private readonly NewFolders _folders = new();
     private readonly ConcurrentDictionary<(int FromHz, int ToHz), RateConversion> _conversions = new();
@@ -67,7 +68,7 @@ public sealed class DiskAudioFiles : IAudioFiles
         IStemReader? reader = null;
         try
         {
-            var start = file.Bytes(0, FileKind.Bytes);
+            var start = file.Bytes(file.TagBytes, FileKind.Bytes);
             var kind = Array.Find(Kinds, kind => kind.Matches(start));
             if (kind is null)
             {

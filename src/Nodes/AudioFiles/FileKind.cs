@@ -16,7 +16,6 @@ internal static class FileKind
     {
         if ((start.StartsWith("RIFF"u8) || start.StartsWith("RIFX"u8)) && start.Length >= 12) return $"a RIFF file of kind {Name(start.Slice(8, 4))}, not WAVE";
         if (start.StartsWith("FORM"u8) && start.Length >= 12) return $"an IFF file of kind {Name(start.Slice(8, 4))}, not AIFF";
-        if (start.StartsWith("fLaC"u8)) return "a FLAC file";
         if (start.StartsWith("OggS"u8)) return "an Ogg file";
         if (start.StartsWith("ID3"u8)) return "an MP3 file";
         if (start.StartsWith("MThd"u8)) return "a MIDI file: notes, not sound";

@@ -16,6 +16,7 @@ internal sealed class StemFile : IDisposable
         Path = path;
         Handle = File.OpenHandle(path, FileMode.Open, FileAccess.Read, FileShare.ReadWrite | FileShare.Delete, FileOptions.SequentialScan);
         LengthBytes = RandomAccess.GetLength(Handle);
+        TagBytes = FindTagBytes();
     }
 
     /// <summary>As it was opened.</summary>
@@ -23,6 +24,9 @@ internal sealed class StemFile : IDisposable
 
     /// <summary>Bytes in the real file, when it was opened: whatever a header claims, nothing lies beyond.</summary>
     public long LengthBytes { get; }
+
+    /// <summary>Bytes of an ID3v2 tag (id3.org, ID3v2.4.0, section 3) before everything else; what the file is begins behind it.</summary>
+    public long TagBytes { get; }
 
     /// <summary>For readers with a way of their own.</summary>
     public SafeFileHandle Handle { get; }
@@ -74,6 +78,15 @@ internal sealed class StemFile : IDisposable
 
     /// <summary>What is said when the middle of a file turns out to be broken.</summary>
     public StemException Damaged(string sentence, string remedy = "Copy or export it again") => new(DiagnosticCode.StemDamaged, Path, sentence, remedy);
+
+    private long FindTagBytes()
+    {
+        const int HeadBytes = 10, HasFooter = 0x10;
+        var head = Bytes(0, HeadBytes);
+        if (head.Length < HeadBytes || !head.AsSpan().StartsWith("ID3"u8) || head.AsSpan(6, 4).IndexOfAnyExceptInRange((byte)0, (byte)0x7F) >= 0) return 0;
+        var bytes = HeadBytes + (head[6] << 21 | head[7] << 14 | head[8] << 7 | head[9]) + ((head[5] & HasFooter) != 0 ? HeadBytes : 0);
+        return bytes < LengthBytes ? bytes : 0;
+    }
 
     /// <inheritdoc/>
     public void Dispose() => Handle.Dispose();

@@ -11,10 +11,12 @@ namespace RenderGraph.Nodes.Tests.AudioFiles;
 /// </summary>
 public sealed class MadeFilesTests
 {
+    private const string LengthMissing = "RG304 warning: its length was never filled in, as when a recording breaks off; all 3,000 frames to the end of the file are taken. Check that it ends where it should, or export it again.";
+
     private static readonly string Folder = Path.Join(AppContext.BaseDirectory, "Reference", "audio_files");
 
     public static TheoryData<string> Exact => [.. Entries().Where(entry => entry.GetProperty("exact").GetBoolean()).Select(Name)
-        .Where(name => !name.EndsWith("flac", StringComparison.Ordinal) && !name.EndsWith("ogg", StringComparison.Ordinal))];
+        .Where(name => !name.EndsWith("ogg", StringComparison.Ordinal))];
 
     [Theory]
     [MemberData(nameof(Exact))]
@@ -33,7 +35,8 @@ public sealed class MadeFilesTests
 #pragma warning restore CA5351
         var opened = Opened.At(Path.Join(Folder, name), channels: [1]);
         Assert.Equal(entry.GetProperty("rate_hz").GetInt32(), opened.Format!.SampleRateHz);
-        Assert.Empty(opened.Said);
+        if (name == "flac-stream.flac") Assert.Equal(LengthMissing, Assert.Single(opened.Said));
+        else Assert.Empty(opened.Said);
     }
 
     private static List<JsonElement> Entries()

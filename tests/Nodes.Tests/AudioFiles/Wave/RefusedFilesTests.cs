@@ -10,7 +10,7 @@ namespace RenderGraph.Nodes.Tests.AudioFiles.Wave;
 public sealed class RefusedFilesTests
 {
     private const string Again = "Export it again.";
-    private const string Kinds = "WAV, RF64, BW64, Wave64 or AIFF file. Export the part as a WAV file.";
+    private const string Kinds = "WAV, RF64, BW64, Wave64, AIFF or FLAC file. Export the part as a WAV file.";
     private const string As24Bit = "Export it again as 24-bit WAV.";
 
     private static readonly byte[] AmbisonicGuid = [1, 0, 0, 0, 0x21, 7, 0xD3, 0x11, 0x86, 0x44, 0xC8, 0xC1, 0xCA, 0, 0, 0];
