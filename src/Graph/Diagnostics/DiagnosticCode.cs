@@ -29,7 +29,7 @@ public enum DiagnosticCode
     /// <summary>An id that cannot be used as a name.</summary>
     BadName = 107,
 
-    /// <summary>The graph file is too large, or nested too deep.</summary>
+    /// <summary>The graph file is too long, holds too much, or is nested too deep.</summary>
     TooLarge = 108,
 
     /// <summary>A node type that the catalog does not have.</summary>

@@ -27,7 +27,7 @@ public sealed class GraphReader
 
     /// <summary>Reads as much of a document as can be made and notes every fault.</summary>
     /// <param name="file">The file as the user named it.</param>
-    /// <returns>Null only if the text is no JSON object, or of another format, whose rules are not known here.</returns>
+    /// <returns>Null only if the text is no JSON object, too large, or of another format, whose rules are not known here.</returns>
     public static GraphDocument? Read(string file, ReadOnlyMemory<byte> utf8, NodeCatalog catalog, DiagnosticList diagnostics)
     {
         switch (JsonTreeReader.Read(file, utf8, diagnostics))
@@ -47,7 +47,7 @@ public sealed class GraphReader
     private GraphDocument? Read(JsonObject root)
     {
         var graph = new ObjectReader(root, "the graph", root.At, _file, _diagnostics);
-        if (!IsOurFormat(graph))
+        if (!IsOurFormat(graph) || !GraphSize.Check(graph, root))
             return null;
         graph.Text("$schema", "a text", "\"render-graph.schema.json\"");
         var title = graph.Text("title", "a text", "\"Harbour Lights\"")?.Value;

@@ -15,6 +15,9 @@ public sealed class JsonTreeReader
     /// <summary>A file may be this long: 8 MiB.</summary>
     public const int LengthLimitBytes = 8 << 20;
 
+    /// <summary>A file may hold so many values: each costs memory, and each may be at fault.</summary>
+    public const int ValueLimit = 200_000;
+
     private readonly string _file;
     private readonly ReadOnlyMemory<byte> _utf8;
     private readonly DiagnosticList _diagnostics;
@@ -22,6 +25,7 @@ public sealed class JsonTreeReader
     private readonly Stack<OpenBracket> _open = new();
     private JsonTokenType _previous;
     private int _end;
+    private int _values;
 
     private JsonTreeReader(string file, ReadOnlyMemory<byte> utf8, DiagnosticList diagnostics)
     {
@@ -86,6 +90,14 @@ public sealed class JsonTreeReader
     private JsonValue? ReadValue(ref Utf8JsonReader reader)
     {
         var at = _places.Of((int)reader.TokenStartIndex);
+        if (++_values > ValueLimit)
+        {
+            _diagnostics.Add(new(
+                DiagnosticCode.TooLarge, _file, at, "here the file goes past 200,000 values, far more than a graph needs",
+                "Name the graph file itself; audio and data belong in files of their own"));
+            return null;
+        }
+
         switch (reader.TokenType)
         {
             case JsonTokenType.StartObject or JsonTokenType.StartArray:

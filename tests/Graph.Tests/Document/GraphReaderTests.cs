@@ -78,9 +78,9 @@ public class GraphReaderTests
     public void ReadsAVeryLongRowOfNodesInReasonableTime()
     {
         var text = new StringBuilder("{ \"format\": 1, \"stems\": { \"n0\": { \"file\": \"a.wav\" } }, \"nodes\": {\n");
-        for (var index = 1; index <= 50_000; index++)
+        for (var index = 1; index <= 9_999; index++)
             text.Append(System.Globalization.CultureInfo.InvariantCulture, $"\"n{index}\": {{ \"type\": \"gain\", \"in\": \"n{index - 1}\", \"gainDb\": 0 }},\n");
-        text.Append("\"ring\": { \"type\": \"mix\", \"in\": [ \"n50000\", \"ring\" ] } }, \"outputs\": { \"o\": { \"in\": \"ring\", \"file\": \"o.wav\" } } }");
+        text.Append("\"ring\": { \"type\": \"mix\", \"in\": [ \"n9999\", \"ring\" ] } }, \"outputs\": { \"o\": { \"in\": \"ring\", \"file\": \"o.wav\" } } }");
         var document = Read(text.ToString(), out _)!;
         var diagnostics = new DiagnosticList();
         GraphValidator.Validate(document, 48000, diagnostics);
@@ -91,13 +91,63 @@ public class GraphReaderTests
     public void TellsThousandsOfUnknownNamesInReasonableTime()
     {
         // Comparing each with all others would be billions of comparisons.
-        var nodes = string.Join(",\n", Enumerable.Range(0, 20_000).Select(index => $"\"node{index}\": {{ \"type\": \"gain\", \"in\": \"nude{index}\", \"gainDb\": 0 }}"));
+        var nodes = string.Join(",\n", Enumerable.Range(0, 10_000).Select(index => $"\"node{index}\": {{ \"type\": \"gain\", \"in\": \"nude{index}\", \"gainDb\": 0 }}"));
         var document = Read($"{{ \"format\": 1, \"stems\": {{ \"s\": {{ \"file\": \"s.wav\" }} }}, \"nodes\": {{ {nodes} }}, \"outputs\": {{ \"o\": {{ \"in\": \"s\", \"file\": \"o.wav\" }} }} }}", out _)!;
         var diagnostics = new DiagnosticList();
         GraphValidator.Validate(document, 48000, diagnostics);
-        Assert.Equal(20_000, diagnostics.InOrder.Count);
+        Assert.Equal(10_000, diagnostics.InOrder.Count);
         Assert.All(diagnostics.InOrder, found => Assert.Equal(DiagnosticCode.UnknownName, found.Code));
         Assert.Equal("Did you mean \"node0\"?", diagnostics.InOrder[1].Remedy);
+    }
+
+    [Fact]
+    public void AGraphMayHaveTenThousandNodesAndAThousandStemsAndOutputsAndNoMore()
+    {
+        Assert.NotNull(Read(Parts(10_000, 1_000), out var faults));
+        Assert.Empty(faults);
+        Assert.Null(Read(Parts(10_001, 1_001), out faults));
+        Assert.Equal(
+            [
+                "g.json:1:1: RG108: the graph has 1,001 outputs, but there may be 1,000. Render it as several graphs, one of which takes what the others wrote.",
+                "g.json:1:1: RG108: the graph has 1,001 stems, but there may be 1,000. Render it as several graphs, one of which takes what the others wrote.",
+                "g.json:1:1: RG108: the graph has 10,001 nodes and steps, but there may be 10,000. Render it as several graphs, one of which takes what the others wrote.",
+            ],
+            faults);
+
+        // a chain counts with its steps
+        static string Parts(int nodes, int files) => $$"""
+            { "format": 1,
+              "stems": { {{Many(files, index => $"\"s{index}\": {{ \"file\": \"s.wav\" }}")}} },
+              "nodes": { {{Many(nodes - 3, index => $"\"m{index}\": {{ \"type\": \"mix\", \"in\": [ \"s0\" ] }}")}},
+                "c": { "type": "chain", "in": "s0", "steps": [ { "type": "polarity" }, { "type": "polarity" } ] } },
+              "outputs": { {{Many(files, index => $"\"o{index}\": {{ \"in\": \"s0\", \"file\": \"{index}.wav\" }}")}} } }
+            """;
+
+        static string Many(int count, Func<int, string> one) => string.Join(", ", Enumerable.Range(0, count).Select(one));
+    }
+
+    [Fact]
+    public void AListMayHaveTenThousandInputsAndNoMore()
+    {
+        Assert.NotNull(Read(Inputs(10_000), out var faults));
+        Assert.Empty(faults);
+        Assert.Null(Read(Inputs(10_001), out faults));
+        Assert.Equal(
+            "g.json:2:14: RG108: node \"m\" takes 10,001 signals, but a list may have 10,000. Mix them in groups, and the groups in one more mix.", Assert.Single(faults));
+
+        static string Inputs(int count) => $$"""
+            { "format": 1, "stems": { "s": { "file": "s.wav" } }, "outputs": { "o": { "in": "m", "file": "o.wav" } },
+              "nodes": { "m": { "type": "mix", "in": [ {{string.Join(", ", Enumerable.Repeat("\"s\"", count))}} ] } } }
+            """;
+    }
+
+    [Fact]
+    public void AFileMayHoldTwoHundredThousandValuesAndNoMore()
+    {
+        Assert.Null(Read("{ \"format\": 1, \"title\": [ " + string.Join(", ", Enumerable.Repeat("1e999", 200_000)) + " ] }", out var faults));
+        Assert.EndsWith(
+            "RG108: here the file goes past 200,000 values, far more than a graph needs. Name the graph file itself; audio and data belong in files of their own.",
+            faults[^1], StringComparison.Ordinal);
     }
 
     private static GraphDocument? Read(string text, out string[] faults)
