@@ -67,15 +67,13 @@ internal sealed class DraftGraph
     private void Measure(MeasuredPoint point, long lengthFrames)
     {
         var output = point.Kind == PointKind.Output ? _document.Outputs.First(output => output.Id == point.Name) : null;
-        var drafts = MeterSet.PortsOf(point.Meters)
+        var heard = MeterSet.PortsOf(point.Meters)
             .ConvertAll(port => port == MeterPort.Anchor ? Resolve(_document.Anchor!.Stem.Value, asKey: true) : Resolve(output?.From.Value ?? point.Name, asKey: false));
-        var latency = drafts.Max(draft => draft.LatencyFrames);
-        var aligned = drafts.ConvertAll(draft => Align(draft, latency - draft.LatencyFrames));
-        var channels = output?.Channels ?? aligned[0].Channels;
+        var channels = output?.Channels ?? heard[0].Channels;
         var length = lengthFrames + Planner.Frames(output?.TailMs ?? 0, _sampleRateHz);
         var name = (output is null ? "measure:" : "measure:write:") + point.Name;
-        Add(new(name, aligned, channels, latency, GivesSignal: false, LaneNode: null, (inputs, _, _) =>
-            new MeasureStep(name, point, length, inputs, channels, latency)));
+        Add(new(name, heard, [.. heard.Select(_ => 0)], channels, GivesSignal: false, LaneNode: null, (self, inputs, _, _) =>
+            new MeasureStep(name, point, length, inputs, channels, self.LatencyFrames)) { IsPatient = true });
     }
 
     /// <summary>The step that gives the signal of that name. A loop, not a recursion: a graph may be thousands of nodes deep.</summary>

@@ -17,6 +17,9 @@ internal sealed record DraftStep(
     /// <summary>It does nothing but hold a signal back.</summary>
     public bool OnlyAligns { get; init; }
 
+    /// <summary>It takes what it takes whenever that comes: nobody waits for what it does.</summary>
+    public bool IsPatient { get; init; }
+
     /// <summary>A draft is itself, not its contents: two bypassed nodes may look alike.</summary>
     public bool Equals(DraftStep? other) => ReferenceEquals(this, other);
 

@@ -18,7 +18,7 @@ internal static class PathAlignment
 
         // Nobody is kept waiting: what nothing takes comes as early as it can, and all else when the first that takes it wants it.
         var latency = new Dictionary<DraftStep, int>();
-        foreach (var draft in drafts.Reverse())
+        foreach (var draft in drafts.Where(draft => !draft.IsPatient).Reverse())
         {
             latency.TryAdd(draft, earliest[draft]);
             for (var index = 0; index < draft.Inputs.Count; index++)
@@ -28,6 +28,9 @@ internal static class PathAlignment
                 latency[input] = latency.TryGetValue(input, out var sooner) ? Math.Min(sooner, wanted) : wanted;
             }
         }
+
+        foreach (var draft in drafts.Where(draft => draft.IsPatient))
+            latency.Add(draft, draft.Inputs.Select((input, index) => latency[input] + draft.BehindFrames[index]).Max());
 
         var aligned = new List<DraftStep>();
         var finished = new Dictionary<DraftStep, DraftStep>();
