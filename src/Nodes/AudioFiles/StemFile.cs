@@ -55,16 +55,21 @@ internal sealed class StemFile : IDisposable
 
     /// <summary>Reads sound, which was there when the file was opened.</summary>
     /// <exception cref="StemException">It is there no longer, or the disk fails.</exception>
-    public void Fill(Span<byte> into, long offset)
+    public void Fill(Span<byte> into, long offset) => Fill(into, offset, into.Length);
+
+    /// <summary>The same of sound of which only the <paramref name="least"/> first bytes are needed now; returns how many could be read.</summary>
+    public int Fill(Span<byte> into, long offset, int least)
     {
         try
         {
             var read = Read(into, offset);
-            if (read < into.Length)
+            if (read < least)
             {
                 throw new StemException(DiagnosticCode.StemDamaged, Path, Invariant($"the file has become shorter since it was opened: byte {offset + read:N0} is gone"),
                     "Render again when nothing writes to it any more");
             }
+
+            return read;
         }
         catch (IOException failure)
         {

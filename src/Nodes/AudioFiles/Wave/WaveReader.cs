@@ -8,7 +8,7 @@ using static System.FormattableString;
 namespace RenderGraph.Nodes.AudioFiles.Wave;
 
 /// <summary>
-/// Reads frames where they lie: no position, so any number of threads may read at once. The only buffer is one a thread, 64 KiB.
+/// Reads frames where they lie. Any number of threads may read at once.
 /// A frame is named in messages as counted from 0.
 /// </summary>
 /// <remarks>
@@ -17,14 +17,10 @@ namespace RenderGraph.Nodes.AudioFiles.Wave;
 /// </remarks>
 internal sealed class WaveReader(StemFile file, StoredSound stored, ChannelMap map, double gainDb) : IStemReader
 {
-    private const int BufferBytes = 64 * 1024;
-
-    [ThreadStatic]
-    private static byte[]? buffer;
-
     [ThreadStatic]
     private static double[]? scratch;
 
+    private readonly StemWindow _window = new(file, stored.DataOffset, stored.DataOffset + (stored.Sound.LengthFrames * stored.BytesPerFrame));
     private readonly long _lengthFrames = stored.Sound.LengthFrames;
     private readonly double _amplitude = gainDb == 0 ? 1 : Decibels.ToAmplitude(gainDb);
 
@@ -55,12 +51,11 @@ internal sealed class WaveReader(StemFile file, StoredSound stored, ChannelMap m
 
     private void ReadFrames(long first, Signal into)
     {
-        var bytes = buffer ??= new byte[BufferBytes + SampleDecoder.SlackBytes];
-        var framesAtOnce = BufferBytes / stored.BytesPerFrame;
+        var framesAtOnce = StemWindow.Bytes / stored.BytesPerFrame;
         for (var done = 0; done < into.Frames; done += framesAtOnce)
         {
             var part = into.Slice(done, Math.Min(framesAtOnce, into.Frames - done));
-            file.Fill(bytes.AsSpan(0, part.Frames * stored.BytesPerFrame), stored.DataOffset + ((first + done) * stored.BytesPerFrame));
+            var bytes = _window.At(stored.DataOffset + ((first + done) * stored.BytesPerFrame), part.Frames * stored.BytesPerFrame);
             if (map.IsPlain) SampleDecoder.Decode(stored.Stored, bytes, _amplitude, part);
             else DecodeMapped(bytes, part);
             if (stored.IsFloat) CheckFinite(part, first + done);
@@ -76,7 +71,7 @@ internal sealed class WaveReader(StemFile file, StoredSound stored, ChannelMap m
             SampleDecoder.DecodeChannel(stored.Stored, bytes, map.FileChannels, shares[0].Channel, _amplitude * shares[0].Amplitude, plane);
             foreach (var share in shares[1..])
             {
-                var other = (scratch ??= new double[BufferBytes]).AsSpan(0, plane.Length);
+                var other = (scratch ??= new double[StemWindow.Bytes]).AsSpan(0, plane.Length);
                 SampleDecoder.DecodeChannel(stored.Stored, bytes, map.FileChannels, share.Channel, _amplitude, other);
                 ChannelMap.Add(other, share.Amplitude, plane, isFirst: false);
             }

@@ -9,8 +9,8 @@ namespace RenderGraph.Nodes.Tests.AudioFiles.Wave;
 
 public sealed class WaveReaderTests
 {
-    /// <summary>Longer than the reader's buffer, and of no round length.</summary>
-    private const int Frames = 50_021;
+    /// <summary>Longer than what is read ahead, and of no round length.</summary>
+    private const int Frames = 150_021;
 
     [Fact]
     public void FramesOutsideTheFileAreZero()
@@ -52,6 +52,34 @@ public sealed class WaveReaderTests
                     Assert.Equal(stored[((start + frame) * channels) + channel] / 32768.0, into[channel][frame]);
             }
         });
+    }
+
+    [Theory]
+    [InlineData(1, 1, 2048)]
+    [InlineData(1, 2, 64)]
+    [InlineData(1, 2, 16384)]
+    [InlineData(1, 2, 70_000)]
+    [InlineData(4, 2, 777)]
+    public void FromFrontToBackTwiceItIsTheSameByOneThreadAheadAndBySeveralInTurns(int threads, int channels, int blockFrames)
+    {
+        using var folder = new TempFolder();
+        var random = new Random(4);
+        var stored = Enumerable.Range(0, Frames * channels).Select(_ => (short)random.Next(-32768, 32768)).ToArray();
+        using var reader = Open(folder.Put("stem.wav", File([Format(channels: channels), Data(stored)])));
+        for (var pass = 0; pass < 2; pass++)
+        {
+            var (samples, next) = (Signal.Allocate(channels, Frames), -blockFrames);
+            var workers = Enumerable.Range(0, threads).Select(_ => new Thread(() =>
+            {
+                for (int start; (start = Interlocked.Add(ref next, blockFrames)) < Frames;)
+                    reader.Read(start, samples.Slice(start, Math.Min(blockFrames, Frames - start)));
+            })).ToList();
+            workers.ForEach(worker => worker.Start());
+            workers.ForEach(worker => worker.Join());
+
+            for (var channel = 0; channel < channels; channel++)
+                Assert.True(samples[channel].SequenceEqual(Enumerable.Range(0, Frames).Select(frame => stored[(frame * channels) + channel] / 32768.0).ToArray()));
+        }
     }
 
     [Fact]
