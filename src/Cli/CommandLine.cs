@@ -62,6 +62,7 @@ internal static class CommandLine
         root.Add(CheckCommand.Create(setting));
         root.Add(PlanCommand.Create(setting));
         root.Add(NodesCommand.Create(setting));
+        root.Add(AnalyzeCommand.Create(setting));
         root.Add(MeasureCommand.Create(setting));
         root.Add(DemoCommand.Create(setting));
         root.Directives.Clear();

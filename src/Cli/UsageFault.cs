@@ -54,6 +54,7 @@ internal static class UsageFault
     {
         Options.GraphName => "song.json",
         Options.FilesName => "mix.wav",
+        Options.SongName or Options.StemsName => "stems",
         _ => argument,
     };
 
@@ -65,6 +66,7 @@ internal static class UsageFault
     private static string Wanted(string? helpName) => helpName switch
     {
         Options.FolderName => "a folder",
+        Options.FileName => "an audio file",
         Options.TimeName => SongTime.Wanted,
         Options.CountName => "a whole number",
         Options.NodeName => "the name of a stem, a node or a step",

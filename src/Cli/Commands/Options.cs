@@ -9,8 +9,10 @@ namespace RenderGraph.Cli.Commands;
 /// <summary>Arguments and options that several commands share, each with its own reading, so that a value never depends on the machine's culture.</summary>
 internal static class Options
 {
+    private const int MostThreads = 256;
+
     /// <summary>What stands for a value in help; <see cref="UsageFault"/> knows what each of them is.</summary>
-    public const string GraphName = "GRAPH", FilesName = "FILE", FolderName = "DIR", TimeName = "T", CountName = "N", NodeName = "NAME";
+    public const string GraphName = "GRAPH", SongName = "FOLDER|GRAPH", StemsName = "FOLDER", FilesName = "FILE", FileName = "FILE.wav", FolderName = "DIR", TimeName = "T", CountName = "N", NodeName = "NAME";
 
     public static Argument<string> Graph()
     {
@@ -22,6 +24,12 @@ internal static class Options
         });
         return graph;
     }
+
+    public static Argument<string> Song() => new(SongName) { Description = "A folder of stems, or a graph: then its stems as it takes them, before anything is done to them." };
+
+    public static Argument<string> Stems() => new(StemsName) { Description = "The folder that the stems lie in." };
+
+    public static Option<int?> Threads() => Count("--threads", 1, MostThreads, "Workers. Left out: one a processor. The results do not depend on it.");
 
     public static Option<bool> Json() => new("--json") { Description = "Print strict JSON instead of text." };
 

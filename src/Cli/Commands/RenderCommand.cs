@@ -9,7 +9,7 @@ namespace RenderGraph.Cli.Commands;
 /// <summary><c>render</c>: from a graph and stems to finished files.</summary>
 internal static class RenderCommand
 {
-    private const int MostThreads = 256, LeastBlockFrames = 16, MostBlockFrames = 65_536;
+    private const int LeastBlockFrames = 16, MostBlockFrames = 65_536;
 
     public static Command Create(CommandSetting setting)
     {
@@ -18,7 +18,7 @@ internal static class RenderCommand
         var from = Options.Time("--from", $"Write a part from here on: {SongTime.Wanted}.");
         var to = Options.Time("--to", "Write a part up to here.");
         var only = Options.Text("--only", Options.NodeName, "Write what one stem, node or step gives instead of the outputs, as NAME.only.wav.");
-        var threads = Options.Count("--threads", 1, MostThreads, "Workers. Left out: one a processor. The bytes do not depend on it.");
+        var threads = Options.Threads();
         var blockFrames = Options.Count("--block-frames", LeastBlockFrames, MostBlockFrames, "Frames worked on at once. The bytes do not depend on it.");
         var json = Options.Json();
         var command = new Command("render", "Render the outputs of a graph.") { graph, outFolder, from, to, only, threads, blockFrames, json };

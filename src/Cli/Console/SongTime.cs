@@ -37,6 +37,13 @@ internal static class SongTime
         return string.Create(CultureInfo.InvariantCulture, $"{milliseconds / 60_000}m{milliseconds % 60_000 / 1000.0:0.###}s");
     }
 
+    /// <summary><c>5.2.75</c>: bar, beat and hundredths of a beat, bars of four beats counted from 1 at the song's start.</summary>
+    public static string WriteBar(double seconds, double tempoBpm)
+    {
+        var hundredths = (long)Math.Round(seconds * tempoBpm / 60 * 100, MidpointRounding.AwayFromZero);
+        return string.Create(CultureInfo.InvariantCulture, $"{(hundredths / 400) + 1}.{(hundredths / 100 % 4) + 1}.{hundredths % 100:00}");
+    }
+
     private static double? Plain(string text) =>
         text.Length > 0 && char.IsAsciiDigit(text[0]) && text.Split('.')[0].Length <= MostDigits
         && double.TryParse(text, NumberStyles.AllowDecimalPoint, CultureInfo.InvariantCulture, out var seconds)

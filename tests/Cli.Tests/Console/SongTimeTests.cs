@@ -49,6 +49,14 @@ public class SongTimeTests
     [InlineData(61.25, "1m1.25s")]
     public void WritesAPartOfAFileName(double seconds, string text) => Assert.Equal(text, SongTime.WriteForFileName(seconds));
 
+    [Theory]
+    [InlineData(0, 120, "1.1.00")]
+    [InlineData(1.999, 120, "2.1.00")]
+    [InlineData(2.5, 96, "2.1.00")]
+    [InlineData(4.0625, 96, "2.3.50")]
+    [InlineData(0.25, 60, "1.1.25")]
+    public void WritesBarsOfFourBeats(double seconds, double tempoBpm, string text) => Assert.Equal(text, SongTime.WriteBar(seconds, tempoBpm));
+
     [Fact]
     public void WritesAFullStopWhateverTheCulture()
     {

@@ -51,6 +51,14 @@ public sealed class OutputTests(DemoFixture demo)
     }
 
     [Fact]
+    public void AnalyzesTheDemo()
+    {
+        var run = ProgramProcess.Run(demo.Folder, "analyze", DemoFolder.MainGraph);
+        Assert.Equal((0, ""), (run.ExitCode, run.Error));
+        Snapshot.Match(run.Out);
+    }
+
+    [Fact]
     public void MeasuresFiles()
     {
         using var folder = new TempFolder();

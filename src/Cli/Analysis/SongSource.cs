@@ -1,0 +1,46 @@
+using RenderGraph.Cli.Commands;
+using RenderGraph.Cli.Console;
+using RenderGraph.Graph.Contracts;
+using RenderGraph.Graph.Diagnostics;
+using RenderGraph.Graph.Planning;
+using RenderGraph.Nodes.Measures;
+using RenderGraph.Nodes.Measures.Stems;
+
+namespace RenderGraph.Cli.Analysis;
+
+/// <summary>The song to be analysed: the stems of a graph as it takes them, before anything is done to them, or the audio files of a folder.</summary>
+/// <param name="Title">The song's name, or the file's or folder's.</param>
+/// <param name="TempoBpm">Beats a minute, if the graph says.</param>
+/// <param name="Stems">Open; they belong to whoever opened them.</param>
+/// <param name="Told">What the graph says about the anchor.</param>
+internal sealed record SongSource(string Title, double? TempoBpm, int SampleRateHz, IReadOnlyList<SongStem> Stems, ToldAnchor Told)
+{
+    /// <summary>Opens a graph or a folder and runs <paramref name="use"/> on it; what cannot be used is told about instead.</summary>
+    /// <param name="except">A file in the folder that is no stem.</param>
+    /// <param name="use">Also given the findings so far; answers with the exit code.</param>
+    public static int Use(CommandSetting setting, string path, string? except, bool asJson, Func<SongSource, DiagnosticList, int> use)
+    {
+        if (!Directory.Exists(path))
+            return OpenGraph.Use(setting, path, outFolder: null, only: null, partName: null, asJson, open => use(OfGraph(open), open.Diagnostics));
+
+        var diagnostics = new DiagnosticList();
+        using var folder = StemFolder.Open(setting, path, except, diagnostics);
+        diagnostics.WriteTo(setting.Terminal.Error);
+        if (folder.Stems.Count > 0)
+            return use(new(folder.Title, null, folder.SampleRateHz, [.. folder.Stems.Select(stem => new SongStem(stem.Name, stem.Reader))], new()), diagnostics);
+
+        if (asJson)
+            OpenGraph.WriteRefusal(setting.Terminal, diagnostics);
+        return ExitCode.Of(diagnostics);
+    }
+
+    private static SongSource OfGraph(OpenGraph open)
+    {
+        var (document, stems, rateHz) = (open.Loaded.Document, open.Loaded.Stems, open.Plan.SampleRateHz);
+        var anchor = document.Stems.ToList().FindIndex(stem => stem.Id == document.Anchor?.Stem.Value);
+        return new(
+            open.Title, document.TempoBpm, rateHz,
+            [.. document.Stems.Select(stem => new SongStem(stem.Id, stems.Readers[stem.Id], Planner.StartFrame(stem, rateHz), stem.Muted))],
+            new(anchor < 0 ? null : anchor, document.Anchor?.FrequencyHz));
+    }
+}
