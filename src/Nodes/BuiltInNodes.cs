@@ -23,6 +23,7 @@ public static class BuiltInNodes
         NotchNode.Type,
         KeyedCutNode.Type,
         DuckNode.Type,
+        LimitNode.Type,
         SaturateNode.Type,
         GainNode.Type,
         PolarityNode.Type,

@@ -28,6 +28,7 @@ public class NodeBenchmarks
         ["highShelf"] = [("frequencyHz", 4000), ("gainDb", 2)],
         ["notch"] = [("frequencyHz", 100)],
         ["keyedCut"] = [("frequencyHz", 52), ("thresholdDbfs", -20)],
+        ["limit"] = [("ceilingDbtp", -1)],
         ["gain"] = [("gainDb", -3)],
         ["delay"] = [("delayMs", 1.23)],
         ["polarity"] = [],
