@@ -42,6 +42,11 @@ internal static class CommandLine
             error.WriteLine("Interrupted: nothing half-written is left behind.");
             return ExitCode.Interrupted;
         }
+        catch (OutOfMemoryException)
+        {
+            error.WriteLine("The machine has not enough memory for this graph. Use fewer --threads, smaller --block-frames, or fewer long delays.");
+            return ExitCode.GraphWrong;
+        }
 #pragma warning disable CA1031 // The last place that can turn a fault of ours into a sentence.
         catch (Exception fault)
 #pragma warning restore CA1031

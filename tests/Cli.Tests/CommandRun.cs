@@ -1,4 +1,5 @@
 using RenderGraph.Cli.Console;
+using RenderGraph.Graph.Contracts;
 using RenderGraph.Nodes;
 using RenderGraph.Nodes.AudioFiles;
 
@@ -9,11 +10,14 @@ internal sealed record CommandRun(int ExitCode, string Out, string Error)
 {
     public static CommandRun Of(params string[] arguments) => Of(CancellationToken.None, arguments);
 
-    public static CommandRun Of(CancellationToken cancellation, params string[] arguments)
+    public static CommandRun Of(CancellationToken cancellation, params string[] arguments) => Of(new DiskAudioFiles(), cancellation, arguments);
+
+    /// <param name="files">Something between the program and the disk.</param>
+    public static CommandRun Of(IAudioFiles files, CancellationToken cancellation, params string[] arguments)
     {
         using var output = new StringWriter { NewLine = "\n" };
         using var error = new StringWriter { NewLine = "\n" };
-        var exitCode = CommandLine.Run(arguments, new CommandSetting(new Terminal(output, error), BuiltInNodes.Catalog, new DiskAudioFiles(), cancellation));
+        var exitCode = CommandLine.Run(arguments, new CommandSetting(new Terminal(output, error), BuiltInNodes.Catalog, files, cancellation));
         return new(exitCode, output.ToString(), error.ToString());
     }
 

@@ -18,10 +18,10 @@ internal sealed record SongSource(string Title, double? TempoBpm, int SampleRate
     /// <summary>Opens a graph or a folder and runs <paramref name="use"/> on it; what cannot be used is told about instead.</summary>
     /// <param name="except">A file in the folder that is no stem.</param>
     /// <param name="use">Also given the findings so far; answers with the exit code.</param>
-    public static int Use(CommandSetting setting, string path, string? except, bool asJson, Func<SongSource, DiagnosticList, int> use)
+    public static int Use(CommandSetting setting, string path, string? except, bool asJson, bool allowOutside, Func<SongSource, DiagnosticList, int> use)
     {
         if (!Directory.Exists(path))
-            return OpenGraph.Use(setting, path, outFolder: null, only: null, partName: null, asJson, open => use(OfGraph(open), open.Diagnostics));
+            return OpenGraph.Use(setting, path, outFolder: null, only: null, partName: null, asJson, allowOutside, open => use(OfGraph(open), open.Diagnostics));
 
         var diagnostics = new DiagnosticList();
         using var folder = StemFolder.Open(setting, path, except, diagnostics);

@@ -13,12 +13,13 @@ internal static class CheckCommand
     public static Command Create(CommandSetting setting)
     {
         var graph = Options.Graph();
+        var allowOutside = Options.AllowOutside();
         var json = Options.Json();
-        var command = new Command("check", "Validate a graph and look into its stems; writes nothing.") { graph, json };
+        var command = new Command("check", "Validate a graph and look into its stems; writes nothing.") { graph, allowOutside, json };
         command.SetAction(parsed =>
         {
             var asJson = parsed.GetValue(json);
-            return OpenGraph.Use(setting, parsed.GetValue(graph)!, outFolder: null, only: null, partName: null, asJson, open =>
+            return OpenGraph.Use(setting, parsed.GetValue(graph)!, outFolder: null, only: null, partName: null, asJson, parsed.GetValue(allowOutside), open =>
             {
                 if (asJson)
                     WriteJson(setting.Terminal, open);

@@ -24,7 +24,7 @@ internal static class DemoCommand
         try
         {
             DemoFolder.Write(folder, setting.Files, setting.Cancellation);
-            return OpenGraph.Use(setting, Path.Combine(folder, DemoFolder.MainGraph), outFolder: null, only: null, partName: null, asJson: false, open =>
+            return OpenGraph.Use(setting, Path.Combine(folder, DemoFolder.MainGraph), outFolder: null, only: null, partName: null, asJson: false, allowOutside: false, open =>
             {
                 var result = RenderWatch.Run(setting.Terminal, open.Plan.SampleRateHz, progress => Renderer.Render(
                     open.Plan, open.Loaded.Stems.Readers, open.Loaded.Targets, setting.Files, new RenderOptions(), progress, setting.Cancellation));

@@ -12,10 +12,10 @@ internal sealed record OpenGraph(LoadedGraph Loaded, RenderPlan Plan, Diagnostic
 {
     /// <summary>Opens a graph and runs <paramref name="use"/> on it; a faulty one is told about instead.</summary>
     public static int Use(
-        CommandSetting setting, string graphPath, string? outFolder, string? only, string? partName, bool asJson, Func<OpenGraph, int> use)
+        CommandSetting setting, string graphPath, string? outFolder, string? only, string? partName, bool asJson, bool allowOutside, Func<OpenGraph, int> use)
     {
         var diagnostics = new DiagnosticList();
-        using var loaded = LoadedGraph.Load(graphPath, outFolder, only, setting.Catalog, setting.Files, diagnostics, partName);
+        using var loaded = LoadedGraph.Load(graphPath, outFolder, only, setting.Catalog, setting.Files, diagnostics, partName, allowOutside);
         diagnostics.WriteTo(setting.Terminal.Error);
         if (loaded is null || diagnostics.HasErrors)
         {

@@ -31,6 +31,11 @@ internal static class Options
 
     public static Option<int?> Threads() => Count("--threads", 1, MostThreads, "Workers. Left out: one a processor. The results do not depend on it.");
 
+    public static Option<bool> AllowOutside() => new("--allow-outside")
+    {
+        Description = "Let the graph name stems outside its folder, and follow links that lead out of it.",
+    };
+
     public static Option<bool> Json() => new("--json") { Description = "Print strict JSON instead of text." };
 
     public static Option<string?> Folder(string name, string description) => new(name)

@@ -14,12 +14,13 @@ internal static class PlanCommand
     public static Command Create(CommandSetting setting)
     {
         var graph = Options.Graph();
+        var allowOutside = Options.AllowOutside();
         var format = Options.OneOf("--format", [Text, Json, Mermaid], "How to print it.");
-        var command = new Command("plan", "Show what a render would do: order, latency, alignment, buffers.") { graph, format };
+        var command = new Command("plan", "Show what a render would do: order, latency, alignment, buffers.") { graph, format, allowOutside };
         command.SetAction(parsed =>
         {
             var asked = parsed.GetValue(format) ?? Text;
-            return OpenGraph.Use(setting, parsed.GetValue(graph)!, outFolder: null, only: null, partName: null, asked == Json, open =>
+            return OpenGraph.Use(setting, parsed.GetValue(graph)!, outFolder: null, only: null, partName: null, asked == Json, parsed.GetValue(allowOutside), open =>
             {
                 switch (asked)
                 {

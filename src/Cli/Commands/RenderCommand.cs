@@ -20,8 +20,9 @@ internal static class RenderCommand
         var only = Options.Text("--only", Options.NodeName, "Write what one stem, node or step gives instead of the outputs, as NAME.only.wav.");
         var threads = Options.Threads();
         var blockFrames = Options.Count("--block-frames", LeastBlockFrames, MostBlockFrames, "Frames worked on at once. The bytes do not depend on it.");
+        var allowOutside = Options.AllowOutside();
         var json = Options.Json();
-        var command = new Command("render", "Render the outputs of a graph.") { graph, outFolder, from, to, only, threads, blockFrames, json };
+        var command = new Command("render", "Render the outputs of a graph.") { graph, outFolder, from, to, only, threads, blockFrames, allowOutside, json };
         command.SetAction(parsed =>
         {
             var standard = new RenderOptions { FromSeconds = parsed.GetValue(from), ToSeconds = parsed.GetValue(to) };
@@ -33,13 +34,13 @@ internal static class RenderCommand
             if (options is { FromSeconds: { } start, ToSeconds: { } end } && start >= end)
                 return Refuse(setting, $"--from {SongTime.Write(start)} must come before --to {SongTime.Write(end)}.");
 
-            return Run(setting, parsed.GetValue(graph)!, parsed.GetValue(outFolder), parsed.GetValue(only), options, parsed.GetValue(json));
+            return Run(setting, parsed.GetValue(graph)!, parsed.GetValue(outFolder), parsed.GetValue(only), options, parsed.GetValue(allowOutside), parsed.GetValue(json));
         });
         return command;
     }
 
-    private static int Run(CommandSetting setting, string graph, string? outFolder, string? only, RenderOptions options, bool asJson) =>
-        OpenGraph.Use(setting, graph, outFolder, only, PartName(options), asJson, open =>
+    private static int Run(CommandSetting setting, string graph, string? outFolder, string? only, RenderOptions options, bool allowOutside, bool asJson) =>
+        OpenGraph.Use(setting, graph, outFolder, only, PartName(options), asJson, allowOutside, open =>
         {
             var endSeconds = open.Plan.Writes.Max(write => write.LengthFrames) / (double)open.Plan.SampleRateHz;
             if (options.FromSeconds >= endSeconds)

@@ -41,6 +41,13 @@ public interface IStemReader : IDisposable
     /// </summary>
     /// <exception cref="StemException">The file changed or failed, or holds a sample that is not a finite number.</exception>
     void Read(long startFrame, Signal into);
+
+    /// <summary>To be asked when all has been read, before anything made from it replaces a file: whether what was read was one and the same file throughout.</summary>
+    /// <exception cref="StemException">The file was written to since it was opened.</exception>
+    void CheckUnchanged()
+    {
+        // Not every stem is a file.
+    }
 }
 
 /// <summary>What is in a stem's file.</summary>

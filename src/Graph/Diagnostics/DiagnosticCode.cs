@@ -65,6 +65,9 @@ public enum DiagnosticCode
     /// <summary>A stem is converted to the graph's sample rate without having been asked for by name.</summary>
     RateConverted = 211,
 
+    /// <summary>A stem or an output lies outside the folder that it belongs into, and that was not allowed.</summary>
+    PathOutside = 212,
+
     /// <summary>A stem's file is not there.</summary>
     StemMissing = 301,
 

@@ -14,7 +14,7 @@ public static class Renderer
     /// <param name="stems">An open reader for each stem in the plan.</param>
     /// <param name="targets">A full path for each output in the plan.</param>
     /// <param name="progress">Called now and then, from one thread at a time but not always the same.</param>
-    /// <exception cref="StemException">A stem failed while being read.</exception>
+    /// <exception cref="StemException">A stem failed, or was written to, while being read.</exception>
     /// <exception cref="OutputException">An output could not be written.</exception>
     /// <exception cref="OperationCanceledException">Interrupted.</exception>
     /// <exception cref="ArgumentOutOfRangeException">The options are out of their bounds.</exception>
@@ -62,6 +62,8 @@ public static class Renderer
                 progress is null ? null : done => progress(new(RenderStage.Rendering, done, endFrame)), cancellation);
 
             var summaries = writers.ConvertAll(open => open.Writer.Finish());
+            foreach (var stem in stems.Values)
+                stem.CheckUnchanged();
             cancellation.ThrowIfCancellationRequested();
             writers.ForEach(open => open.Writer.Commit());
             return new(

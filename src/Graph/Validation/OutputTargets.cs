@@ -13,7 +13,9 @@ public static class OutputTargets
     /// <summary>The full path of each output, by its name. Faults are noted; an output with a fault is left out.</summary>
     /// <param name="graphPath">Full path of the graph.</param>
     /// <param name="outFolder">Full path of the folder that outputs go into; need not exist.</param>
-    public static IReadOnlyDictionary<string, string> Resolve(GraphDocument document, string graphPath, string outFolder, DiagnosticList diagnostics)
+    /// <param name="allowOutside">Whether a link in that folder may lead an output out of it.</param>
+    public static IReadOnlyDictionary<string, string> Resolve(
+        GraphDocument document, string graphPath, string outFolder, DiagnosticList diagnostics, bool allowOutside = false)
     {
         var targets = new SortedDictionary<string, string>(StringComparer.Ordinal);
         for (var folder = outFolder; folder is not null; folder = Path.GetDirectoryName(folder))
@@ -34,7 +36,7 @@ public static class OutputTargets
         var taken = new TakenFiles();
         foreach (var output in document.Outputs)
         {
-            if (Resolve(document, output, outFolder, inputs, taken, diagnostics) is { } path)
+            if (Resolve(document, output, outFolder, inputs, taken, diagnostics, allowOutside) is { } path)
                 targets.Add(output.Id, path);
         }
 
@@ -42,7 +44,7 @@ public static class OutputTargets
     }
 
     private static string? Resolve(
-        GraphDocument document, OutputEntry output, string outFolder, TakenFiles inputs, TakenFiles taken, DiagnosticList diagnostics)
+        GraphDocument document, OutputEntry output, string outFolder, TakenFiles inputs, TakenFiles taken, DiagnosticList diagnostics, bool allowOutside)
     {
         var subject = Shown.WithFile("output", output.Id, output.File.Value);
         if (OutputFileName.Fault(output.File.Value) is { } fault)
@@ -60,6 +62,14 @@ public static class OutputTargets
         {
             return Refuse(
                 DiagnosticCode.OutputOverInput, $"{subject} would be written over {input.Name}{input.Why}", "Give the output another name, or write into another folder");
+        }
+
+        // A link in the file's own place is replaced, not followed.
+        var physicalFolder = PhysicalPath.Of(Path.GetDirectoryName(path)!) + Path.DirectorySeparatorChar;
+        if (!allowOutside && !PhysicalPath.IsWithin(physicalFolder, PhysicalPath.Of(outFolder)))
+        {
+            return Refuse(
+                DiagnosticCode.PathOutside, $"{subject}: a link leads out of the folder of the outputs, to {physicalFolder}", "Name another folder, or, if you trust the graph, say --allow-outside");
         }
 
         if (taken.Find(path) is { } other)

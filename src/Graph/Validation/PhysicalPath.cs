@@ -9,6 +9,10 @@ internal static class PhysicalPath
     /// <summary>The full path without links. What does not exist, or may not be looked at, stays as it is.</summary>
     public static string Of(string fullPath) => Of(fullPath, LinkLimit);
 
+    /// <summary>Whether a path lies in a folder, or in one in it. Both are full, without <c>..</c>.</summary>
+    public static bool IsWithin(string path, string folder) =>
+        path.StartsWith(Path.EndsInDirectorySeparator(folder) ? folder : folder + Path.DirectorySeparatorChar, StringComparison.Ordinal);
+
     private static string Of(string fullPath, int linksLeft)
     {
         var path = Path.GetPathRoot(fullPath)!;

@@ -16,6 +16,18 @@ internal static class StemPath
             : null;
     }
 
+    /// <summary>Why the path leaves the graph's folder, or null. A graph may come from anywhere: it cannot have files read that have nothing to do with it.</summary>
+    /// <param name="written">As in the graph.</param>
+    /// <param name="path">The full path.</param>
+    /// <param name="folder">The graph's, in full.</param>
+    public static string? Outside(string written, string path, string folder)
+    {
+        if (!PhysicalPath.IsWithin(path, folder))
+            return Path.IsPathRooted(written) ? "the path does not lead into the graph's folder" : "the path leaves the graph's folder";
+        var physical = PhysicalPath.Of(path);
+        return PhysicalPath.IsWithin(physical, PhysicalPath.Of(folder)) ? null : $"a link leads out of the graph's folder, to {physical}";
+    }
+
     /// <summary>The file in the same folder whose name is nearest, spelled as the graph would; null if none is near or the folder cannot be read.</summary>
     public static string? Nearest(string written, string path)
     {

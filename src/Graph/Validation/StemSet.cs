@@ -25,14 +25,15 @@ public sealed class StemSet : IDisposable
 
     /// <summary>Opens every stem and brings them to one rate. Faults are noted where the graph names the file; a stem with a fault is left out.</summary>
     /// <param name="folder">The graph's folder.</param>
-    public static StemSet Open(GraphDocument document, string folder, IAudioFiles files, DiagnosticList diagnostics)
+    /// <param name="allowOutside">Whether stems may lie outside it.</param>
+    public static StemSet Open(GraphDocument document, string folder, IAudioFiles files, DiagnosticList diagnostics, bool allowOutside = false)
     {
         var set = new StemSet();
         try
         {
             foreach (var stem in document.Stems)
             {
-                if (OpenOne(document, stem, folder, files, diagnostics) is { } reader)
+                if (OpenOne(document, stem, folder, files, diagnostics, allowOutside) is { } reader)
                     set._readers.Add(stem.Id, reader);
             }
 
@@ -58,7 +59,7 @@ public sealed class StemSet : IDisposable
         _readers.Clear();
     }
 
-    private static IStemReader? OpenOne(GraphDocument document, StemEntry stem, string folder, IAudioFiles files, DiagnosticList diagnostics)
+    private static IStemReader? OpenOne(GraphDocument document, StemEntry stem, string folder, IAudioFiles files, DiagnosticList diagnostics, bool allowOutside)
     {
         var written = stem.File.Value;
         if (StemPath.Fault(written) is { } fault)
@@ -68,6 +69,12 @@ public sealed class StemSet : IDisposable
         }
 
         var path = Path.GetFullPath(Path.Combine(folder, written));
+        if (!allowOutside && StemPath.Outside(written, path, folder) is { } outside)
+        {
+            Add(DiagnosticCode.PathOutside, Severity.Error, outside, "Put the file there, or, if you trust the graph, say --allow-outside");
+            return null;
+        }
+
         return files.OpenStem(new(path, stem.GainDb, stem.Channels?.Value), (code, severity, sentence, remedy) => Add(
             code, severity, sentence, code == DiagnosticCode.StemMissing && StemPath.Nearest(written, path) is { } near ? $"Did you mean \"{near}\"?" : remedy));
 

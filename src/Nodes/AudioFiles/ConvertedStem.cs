@@ -47,6 +47,9 @@ public sealed class ConvertedStem : IStemReader
     }
 
     /// <inheritdoc/>
+    public void CheckUnchanged() => _stem.CheckUnchanged();
+
+    /// <inheritdoc/>
     public void Dispose() => _stem.Dispose();
 
     private void Convert(long first, Signal into)

@@ -8,6 +8,8 @@ namespace RenderGraph.Nodes.AudioFiles;
 /// <summary>A stem's file, open for reading only. No position, so any number of threads may read at once.</summary>
 internal sealed class StemFile : IDisposable
 {
+    private readonly DateTime _writtenAt;
+
     /// <param name="path">Of an ordinary file: opening a pipe would wait for its other end.</param>
     /// <exception cref="IOException">It cannot be opened.</exception>
     /// <exception cref="UnauthorizedAccessException">It may not be opened.</exception>
@@ -16,6 +18,7 @@ internal sealed class StemFile : IDisposable
         Path = path;
         Handle = File.OpenHandle(path, FileMode.Open, FileAccess.Read, FileShare.ReadWrite | FileShare.Delete, FileOptions.SequentialScan);
         LengthBytes = RandomAccess.GetLength(Handle);
+        _writtenAt = File.GetLastWriteTimeUtc(Handle);
         TagBytes = FindTagBytes();
     }
 
@@ -75,6 +78,14 @@ internal sealed class StemFile : IDisposable
         {
             throw Failed(failure);
         }
+    }
+
+    /// <inheritdoc cref="IStemReader.CheckUnchanged"/>
+    public void CheckUnchanged()
+    {
+        if (RandomAccess.GetLength(Handle) == LengthBytes && File.GetLastWriteTimeUtc(Handle) == _writtenAt) return;
+        throw new StemException(DiagnosticCode.StemDamaged, Path, "the file was written to while it was read, so the sound may be half old and half new",
+            "Render again when nothing writes to it any more");
     }
 
     /// <summary>Puts a failure of the disk into words.</summary>

@@ -78,6 +78,125 @@ public sealed class FaultTests : IDisposable
     }
 
     [Fact]
+    public void AStemThatIsWrittenToWhileItIsReadIsCode3AndTheOldOutputStays()
+    {
+        _folder.Write("mix.wav", "the mix of yesterday");
+        var files = new WatchedFiles { AfterRead = path => File.SetLastWriteTimeUtc(path, new DateTime(2024, 2, 29, 12, 0, 0, DateTimeKind.Utc)) };
+        var before = _folder.Names;
+        var run = CommandRun.Of(files, CancellationToken.None, "render", _folder["song.json"]).Without(_folder.Path);
+        Assert.Equal(
+            "kick.wav: RG304: the file was written to while it was read, so the sound may be half old and half new. Render again when nothing writes to it any more.\n", run.Error);
+        Assert.Equal(3, run.ExitCode);
+        Assert.Equal(before, _folder.Names);
+        Assert.Equal("the mix of yesterday", File.ReadAllText(_folder["mix.wav"]));
+    }
+
+    [Fact]
+    public void AStemThatIsCutWhileItIsReadIsCode3AndNothingIsWritten()
+    {
+        var files = new WatchedFiles
+        {
+            AfterRead = path =>
+            {
+                using var file = new FileStream(path, FileMode.Open, FileAccess.Write, FileShare.ReadWrite);
+                file.SetLength(60);
+            },
+        };
+        var before = _folder.Names;
+        var run = CommandRun.Of(files, CancellationToken.None, "render", _folder["song.json"], "--block-frames", "64", "--threads", "1").Without(_folder.Path);
+        Assert.Equal("kick.wav: RG304: the file has become shorter since it was opened: byte 172 is gone. Render again when nothing writes to it any more.\n", run.Error);
+        Assert.Equal(3, run.ExitCode);
+        Assert.Equal(before, _folder.Names);
+    }
+
+    [Fact]
+    public void AStemThatIsRemovedWhileItIsReadIsStillReadWhole()
+    {
+        if (OperatingSystem.IsWindows())
+            return; // nothing that is open can be removed there
+        var whole = CommandRun.Of("render", _folder["song.json"], "--out", _folder["whole"]);
+        var files = new WatchedFiles { AfterRead = File.Delete };
+        var run = CommandRun.Of(files, CancellationToken.None, "render", _folder["song.json"], "--out", _folder["removed"], "--block-frames", "64");
+        Assert.Equal((0, 0), (whole.ExitCode, run.ExitCode));
+        Assert.False(File.Exists(_folder["kick.wav"]));
+        Assert.Equal(File.ReadAllBytes(Path.Combine(_folder["whole"], "mix.wav")), File.ReadAllBytes(Path.Combine(_folder["removed"], "mix.wav")));
+    }
+
+    [Fact]
+    public void AStemThatComesSlowlyGivesTheSameBytes()
+    {
+        Assert.Equal(0, CommandRun.Of("render", _folder["song.json"], "--out", _folder["quick"]).ExitCode);
+        var reads = 0;
+        var files = new WatchedFiles { AfterRead = _ => Thread.Sleep(Interlocked.Increment(ref reads) % 7) };
+        Assert.Equal(0, CommandRun.Of(files, CancellationToken.None, "render", _folder["song.json"], "--out", _folder["slow"], "--block-frames", "64", "--threads", "4").ExitCode);
+        Assert.True(reads > 50);
+        Assert.Equal(File.ReadAllBytes(Path.Combine(_folder["quick"], "mix.wav")), File.ReadAllBytes(Path.Combine(_folder["slow"], "mix.wav")));
+    }
+
+    /// <summary>The system's own word for it: at every read, each handle on a stem is one for reading only. <c>tests/Faults/run.sh</c> asks strace as well.</summary>
+    [Fact]
+    public void NoStemIsEverOpenForWriting()
+    {
+        if (!OperatingSystem.IsLinux())
+            return;
+        var handles = 0;
+        var files = new WatchedFiles { AfterRead = Look };
+        Assert.Equal(0, CommandRun.Of(files, CancellationToken.None, "render", _folder["song.json"], "--block-frames", "64").ExitCode);
+        Assert.True(handles > 50);
+
+        void Look(string stem)
+        {
+            foreach (var link in Directory.EnumerateFileSystemEntries("/proc/self/fd"))
+            {
+                if (new FileInfo(link).LinkTarget != stem)
+                    continue;
+                var flags = File.ReadLines("/proc/self/fdinfo/" + Path.GetFileName(link)).First(line => line.StartsWith("flags:", StringComparison.Ordinal));
+                Assert.Equal('0', flags[^1]); // octal; the last digit is O_RDONLY 0, O_WRONLY 1 or O_RDWR 2 (open(2))
+                Interlocked.Increment(ref handles);
+            }
+        }
+    }
+
+    [Fact]
+    public void AStemOutsideTheGraphsFolderIsCode2UnlessItIsAllowed()
+    {
+        Directory.CreateDirectory(_folder["shared"]);
+        Graph(Path.Combine("shared", "song.json"), "../kick.wav");
+        var graph = _folder[Path.Combine("shared", "song.json")];
+        var message = $"{Path.Combine("shared", "song.json")}:3:29: RG212: stem \"a\" (../kick.wav): the path leaves the graph's folder. Put the file there, or, if you trust the graph, say --allow-outside.";
+        foreach (var command in new[] { "render", "check", "plan" })
+        {
+            Refuses(2, message, command, graph);
+            Assert.Equal(0, CommandRun.Of(command, graph, "--allow-outside").ExitCode);
+        }
+    }
+
+    [Fact]
+    public void ALinkThatLeadsOutOfTheFolderIsCode2UnlessItIsAllowed()
+    {
+        if (OperatingSystem.IsWindows())
+            return; // links need a right of their own there
+        Directory.CreateDirectory(_folder["shared"]);
+        Directory.CreateDirectory(_folder["elsewhere"]);
+        File.CreateSymbolicLink(_folder[Path.Combine("shared", "linked.wav")], _folder["kick.wav"]);
+        Directory.CreateSymbolicLink(_folder[Path.Combine("shared", "out")], _folder["elsewhere"]);
+        var graph = _folder.Write(Path.Combine("shared", "song.json"), """
+            {
+              "format": 1,
+              "stems": { "a": { "file": "linked.wav" } },
+              "outputs": { "mix": { "in": "a", "file": "out/mix.wav" } }
+            }
+            """);
+        Refuses(
+            2,
+            "shared/song.json:3:29: RG212: stem \"a\" (linked.wav): a link leads out of the graph's folder, to kick.wav. Put the file there, or, if you trust the graph, say --allow-outside.\n"
+            + "shared/song.json:4:44: RG212: output \"mix\" (out/mix.wav): a link leads out of the folder of the outputs, to elsewhere/. Name another folder, or, if you trust the graph, say --allow-outside.",
+            "render", graph);
+        Assert.Equal(0, CommandRun.Of("render", graph, "--allow-outside").ExitCode);
+        Assert.True(File.Exists(_folder[Path.Combine("elsewhere", "mix.wav")]));
+    }
+
+    [Fact]
     public void AFolderForOutputsThatIsAFileIsCode4()
     {
         _folder.Write("file", "");

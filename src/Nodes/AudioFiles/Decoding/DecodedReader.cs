@@ -68,6 +68,9 @@ internal sealed class DecodedReader : IStemReader
     }
 
     /// <inheritdoc/>
+    public void CheckUnchanged() => _file.CheckUnchanged();
+
+    /// <inheritdoc/>
     public void Dispose()
     {
         (_decoder as IDisposable)?.Dispose();

@@ -47,6 +47,9 @@ internal sealed class WaveReader(StemFile file, StoredSound stored, ChannelMap m
     }
 
     /// <inheritdoc/>
+    public void CheckUnchanged() => file.CheckUnchanged();
+
+    /// <inheritdoc/>
     public void Dispose() => file.Dispose();
 
     private void ReadFrames(long first, Signal into)

@@ -25,6 +25,9 @@ internal sealed class PartFile : IDisposable
     /// <summary>COR_E_IO, of no system: .NET gives it when room for a new file could not be kept.</summary>
     private const int NoRoomKept = unchecked((int)0x80131620);
 
+    /// <summary>EAGAIN of Linux and macOS, ERROR_SHARING_VIOLATION of Windows.</summary>
+    private static readonly int[] InUse = [11, 35, unchecked((int)0x80070020)];
+
     private readonly string _target;
     private readonly string _part;
     private readonly NewFolders _folders;
@@ -53,6 +56,8 @@ internal sealed class PartFile : IDisposable
         {
             _folders.Make(Path.GetDirectoryName(target)!);
 
+            StaleParts.Sweep(Path.GetDirectoryName(target)!);
+
             // A link would send the sound elsewhere, perhaps over a stem.
             if (new FileInfo(_part).LinkTarget is not null) File.Delete(_part);
             _handle = File.OpenHandle(_part, FileMode.Create, FileAccess.ReadWrite, FileShare.None, preallocationSize: bytes);
@@ -75,6 +80,15 @@ internal sealed class PartFile : IDisposable
         var name = $".{Path.GetFileName(target)}.part";
         if (System.Text.Encoding.UTF8.GetByteCount(name) > MostNameBytes) name = $".{Dither.Seed(name):x16}.part";
         return Path.Join(Path.GetDirectoryName(target), name);
+    }
+
+    /// <summary>Whether a file's name is one that <see cref="PartOf"/> gives.</summary>
+    public static bool IsPart(string path)
+    {
+        var name = Path.GetFileName(path);
+        if (!name.StartsWith('.') || !name.EndsWith(".part", StringComparison.Ordinal)) return false;
+        var inner = name[1..^5];
+        return inner.EndsWith(".wav", StringComparison.OrdinalIgnoreCase) || (inner.Length == 16 && inner.All(char.IsAsciiHexDigitLower));
     }
 
     /// <summary>
@@ -141,6 +155,8 @@ internal sealed class PartFile : IDisposable
             "Make room, or choose a folder on another disk", failure),
         IOException when NoSpace.Contains(failure.HResult) => new(_target, "the disk is full, or your share of it",
             "Make room, or choose a folder on another disk", failure),
+        IOException when InUse.Contains(failure.HResult) => new(_target, "another render is writing it just now",
+            "Wait until that has ended, or choose another folder", failure),
         _ => new(_target, $"it cannot be written ({failure.Message.TrimEnd('.')})", "Check the disk, or choose another folder", failure),
     };
 
