@@ -12,7 +12,7 @@ namespace RenderGraph.Nodes.AudioFiles;
 internal sealed class StemWindow(StemFile file, long startBytes, long endBytes)
 {
     /// <summary>Most bytes that can be asked for at once. A processor's cache has room for as many of several dozen stems.</summary>
-    public const int Bytes = 128 * 1024;
+    public const int Bytes = 64 * 1024;
 
     [ThreadStatic]
     private static byte[]? own;
