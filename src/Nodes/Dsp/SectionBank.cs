@@ -107,7 +107,13 @@ public sealed class SectionBank
                 planes[lane + 2].Of(inputs, start, count), planes[lane + 3].Of(inputs, start, count));
         }
 
-        for (; lane < planes.Length; lane++)
+        for (; lane + 2 <= planes.Length; lane += 2)
+        {
+            Interleave.TwoInto(
+                lanes, laneCount, lane, planes[lane].Of(inputs, start, count), planes[lane + 1].Of(inputs, start, count));
+        }
+
+        if (lane < planes.Length)
             Interleave.Into(lanes, laneCount, lane, planes[lane].Of(inputs, start, count));
     }
 
@@ -122,7 +128,13 @@ public sealed class SectionBank
                 planes[lane + 2].Of(outputs, start, count), planes[lane + 3].Of(outputs, start, count));
         }
 
-        for (; lane < planes.Length; lane++)
+        for (; lane + 2 <= planes.Length; lane += 2)
+        {
+            Interleave.TwoOutOf(
+                lanes, laneCount, lane, planes[lane].Of(outputs, start, count), planes[lane + 1].Of(outputs, start, count));
+        }
+
+        if (lane < planes.Length)
             Interleave.OutOf(lanes, laneCount, lane, planes[lane].Of(outputs, start, count));
     }
 

@@ -35,11 +35,9 @@ public sealed class SectionCascade(IReadOnlyList<Section> sections)
             var place = SectionBank.PlaceOf(startFrame + start);
             var count = Math.Min(SectionBank.FlushFrames - place, left.Length - start);
             var lanes = _strip.Lanes(count);
-            Interleave.Into(lanes, Lanes2.Count, 0, left.Slice(start, count));
-            Interleave.Into(lanes, Lanes2.Count, 1, right.Slice(start, count));
+            Interleave.TwoInto(lanes, Lanes2.Count, 0, left.Slice(start, count), right.Slice(start, count));
             _strip.Run(count, settleFirst: place == 0);
-            Interleave.OutOf(lanes, Lanes2.Count, 0, leftOut.Slice(start, count));
-            Interleave.OutOf(lanes, Lanes2.Count, 1, rightOut.Slice(start, count));
+            Interleave.TwoOutOf(lanes, Lanes2.Count, 0, leftOut.Slice(start, count), rightOut.Slice(start, count));
             start += count;
         }
     }

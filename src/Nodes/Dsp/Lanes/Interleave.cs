@@ -25,6 +25,56 @@ internal static class Interleave
             plane[frame] = lanes[at];
     }
 
+    /// <summary>Puts two planes of equal length into two neighbouring lanes.</summary>
+    public static void TwoInto(Span<double> lanes, int laneCount, int lane, ReadOnlySpan<double> a, ReadOnlySpan<double> b)
+    {
+        var done = 0;
+        if (Avx.IsSupported)
+        {
+            b = b[..a.Length];
+            _ = lanes[..(a.Length * laneCount)];
+            ref var into = ref MemoryMarshal.GetReference(lanes);
+            for (; done + 4 <= a.Length; done += 4)
+            {
+                var (planeA, planeB) = (Load(a, done), Load(b, done));
+                var (even, odd) = (Avx.UnpackLow(planeA, planeB), Avx.UnpackHigh(planeA, planeB));
+                ref var at = ref Unsafe.Add(ref into, (done * laneCount) + lane);
+                even.GetLower().StoreUnsafe(ref at);
+                odd.GetLower().StoreUnsafe(ref at, (nuint)laneCount);
+                even.GetUpper().StoreUnsafe(ref at, (nuint)(2 * laneCount));
+                odd.GetUpper().StoreUnsafe(ref at, (nuint)(3 * laneCount));
+            }
+        }
+
+        var rest = lanes[(done * laneCount)..];
+        Into(rest, laneCount, lane, a[done..]);
+        Into(rest, laneCount, lane + 1, b[done..]);
+    }
+
+    /// <summary>Takes two planes of equal length out of two neighbouring lanes.</summary>
+    public static void TwoOutOf(ReadOnlySpan<double> lanes, int laneCount, int lane, Span<double> a, Span<double> b)
+    {
+        var done = 0;
+        if (Avx.IsSupported)
+        {
+            b = b[..a.Length];
+            _ = lanes[..(a.Length * laneCount)];
+            ref var from = ref MemoryMarshal.GetReference(lanes);
+            for (; done + 4 <= a.Length; done += 4)
+            {
+                ref var at = ref Unsafe.Add(ref from, (done * laneCount) + lane);
+                var even = Vector256.Create(Vector128.LoadUnsafe(ref at), Vector128.LoadUnsafe(ref at, (nuint)(2 * laneCount)));
+                var odd = Vector256.Create(Vector128.LoadUnsafe(ref at, (nuint)laneCount), Vector128.LoadUnsafe(ref at, (nuint)(3 * laneCount)));
+                Store(Avx.UnpackLow(even, odd), a, done);
+                Store(Avx.UnpackHigh(even, odd), b, done);
+            }
+        }
+
+        var rest = lanes[(done * laneCount)..];
+        OutOf(rest, laneCount, lane, a[done..]);
+        OutOf(rest, laneCount, lane + 1, b[done..]);
+    }
+
     /// <summary>Puts four planes of equal length into four neighbouring lanes.</summary>
     public static void FourInto(
         Span<double> lanes, int laneCount, int lane,
