@@ -14,17 +14,29 @@ public interface IListeningNode : INode
     /// <summary>Which input it listens to, as an index into <see cref="Block.Inputs"/>.</summary>
     int ListenInput { get; }
 
-    /// <summary>
-    /// Listeners that hear one signal in one way draw the same conclusion: of those of one kind only one has to hear it, and all are told. Null: it hears for itself.
-    /// </summary>
+    /// <summary>Listeners of equal kinds that are to hear one signal can hear it together. Null: it hears for itself.</summary>
     string? ListenKind => null;
 
     /// <summary>Hears the next block of that input.</summary>
-    void Listen(long startFrame, Signal heard);
+    /// <param name="songFrame">The first frame's place in the song, negative before the song begins.</param>
+    void Listen(long songFrame, Signal heard);
+
+    /// <summary>
+    /// Makes what hears in the stead of these listeners of one kind, itself among them. They have been prepared. Each is still asked to
+    /// <see cref="Settle"/>, and draws the conclusion that it would have drawn alone.
+    /// </summary>
+    IListenGroup HearTogether(IReadOnlyList<IListeningNode> listeners) => throw new NotSupportedException("Has no kind.");
 
     /// <summary>Draws the conclusion: one finite number, rounded to a stated step, that steers the render.</summary>
     double Settle();
 
     /// <summary>Takes a conclusion drawn before. Called between <see cref="INode.Prepare"/> and the first block.</summary>
     void Recall(double settled);
+}
+
+/// <summary>Several listeners at one signal.</summary>
+public interface IListenGroup
+{
+    /// <inheritdoc cref="IListeningNode.Listen"/>
+    void Listen(long songFrame, Signal heard);
 }

@@ -148,15 +148,23 @@ internal sealed class AlignJob(AlignStep step, IReadOnlyList<PlanStep> steps) : 
         _ring.Process(buffers.Of(steps[step.Inputs[0]], frames), buffers.Fresh(step, frames));
 }
 
-/// <summary>Brings a listening node the input it wants to hear.</summary>
+/// <summary>Brings listening nodes the signal that they want to hear.</summary>
+/// <param name="listeners">One, or several that hear it together.</param>
 /// <param name="heard">The step that gives it.</param>
-/// <param name="endFrame">The frame after the last that it is to hear: others may have to hear more.</param>
-internal sealed class ListenJob(IListeningNode node, PlanStep heard, long endFrame) : Job(isOrdered: true)
+/// <param name="endFrame">The frame after the last that they are to hear: others may have to hear more.</param>
+internal sealed class ListenJob(IReadOnlyList<IListeningNode> listeners, PlanStep heard, long endFrame) : Job(isOrdered: true)
 {
+    private readonly IListenGroup? _group = listeners.Count == 1 ? null : listeners[0].HearTogether(listeners);
+
     public override void Run(WorkerBuffers buffers, long startFrame, int frames)
     {
-        if (startFrame < endFrame)
-            node.Listen(startFrame, buffers.Of(heard, (int)Math.Min(frames, endFrame - startFrame)));
+        if (startFrame >= endFrame)
+            return;
+        var signal = buffers.Of(heard, (int)Math.Min(frames, endFrame - startFrame));
+        if (_group is null)
+            listeners[0].Listen(startFrame - heard.LatencyFrames, signal);
+        else
+            _group.Listen(startFrame - heard.LatencyFrames, signal);
     }
 }
 

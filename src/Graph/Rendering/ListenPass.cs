@@ -21,33 +21,30 @@ internal static class ListenPass
         foreach (var round in rounds)
         {
             var steps = StepsFor(round, plan);
-            Renderer.Prepare(steps.OfType<NodeStep>(), plan.SampleRateHz, blockFrames, settled);
-            // Each listener has its place among the others' steps: further on, what it is to hear would have been overwritten.
-            var jobs = JobList.Of(steps, plan, blockFrames, stems, step =>
-                step is NodeStep node && round.Find(listener => ReferenceEquals(listener.Step, node)) is { } listener
-                    ? new ListenJob(listener.Node, plan.Steps[listener.HeardStep], listener.EndFrame)
-                    : null);
+            Renderer.Prepare(
+                steps.OfType<NodeStep>().Concat(round.SelectMany(ear => ear.Listeners.Skip(1))), plan.SampleRateHz, blockFrames, settled);
+            var jobs = JobList.Of(steps, plan, blockFrames, stems, step => round.Find(ear => ReferenceEquals(ear.Place, step)) is { } ear
+                ? new ListenJob([.. ear.Listeners.Select(NodeOf)], plan.Steps[ear.HeardStep], ear.EndFrame)
+                : null);
             BlockPipeline.Run(
                 jobs, workers, blockFrames, LengthOf(round),
                 progress is null ? null : done => progress(new(RenderStage.Listening, framesBefore + done, totalFrames)), cancellation);
 
-            foreach (var listener in round)
-            {
-                var conclusion = listener.Node.Settle();
-                listener.Told.ForEach(step => settled.Add(step.Name, conclusion));
-            }
-
+            foreach (var listener in round.SelectMany(ear => ear.Listeners))
+                settled.Add(listener.Name, NodeOf(listener).Settle());
             framesBefore += LengthOf(round);
         }
 
         return settled;
     }
 
-    private static long LengthOf(List<Listener> round) => round.Max(listener => listener.EndFrame);
+    private static long LengthOf(List<Ear> round) => round.Max(ear => ear.EndFrame);
 
-    private static List<List<Listener>> RoundsOf(RenderPlan plan)
+    private static IListeningNode NodeOf(NodeStep listener) => (IListeningNode)listener.Node;
+
+    private static List<List<Ear>> RoundsOf(RenderPlan plan)
     {
-        var rounds = new List<List<Listener>>();
+        var rounds = new List<List<Ear>>();
         var roundsBefore = new int[plan.Steps.Count]; // that must have settled before the step can run
         for (var index = 0; index < plan.Steps.Count; index++)
         {
@@ -55,26 +52,28 @@ internal static class ListenPass
             roundsBefore[index] = step.Inputs.Select(input => roundsBefore[input]).DefaultIfEmpty(0).Max();
             if (step is not NodeStep { IsBypassed: false, Node: IListeningNode { MustListen: true } node } listens)
                 continue;
+            // Whether it is held back before the node takes it makes no difference.
             var heard = step.Inputs[node.ListenInput];
+            while (plan.Steps[heard] is AlignStep align)
+                heard = align.Inputs[0];
             var round = roundsBefore[heard];
             if (round == rounds.Count)
                 rounds.Add([]);
-            // What it hears arrives late by what lies before; the end of the song still has to pass by.
-            if (node.ListenKind is { } kind && rounds[round].Find(other => other.HeardStep == heard && other.Node.ListenKind == kind) is { } alike)
-                alike.Told.Add(listens);
-            else
-                rounds[round].Add(new(listens, node, heard, plan.LengthFrames + plan.Steps[heard].LatencyFrames, [listens]));
+            if (node.ListenKind is { } kind && rounds[round].Find(ear => ear.HeardStep == heard && NodeOf(ear.Place).ListenKind == kind) is { } shared)
+                shared.Listeners.Add(listens);
+            else // What it hears arrives late by what lies before; the end of the song still has to pass by.
+                rounds[round].Add(new(heard, plan.LengthFrames + plan.Steps[heard].LatencyFrames, [listens]));
             roundsBefore[index] = Math.Max(roundsBefore[index], round + 1);
         }
 
         return rounds;
     }
 
-    /// <summary>The listeners of a round and every step behind what they hear, in the plan's order.</summary>
-    private static List<PlanStep> StepsFor(List<Listener> round, RenderPlan plan)
+    /// <summary>The places of a round's ears and every step behind what they hear, in the plan's order.</summary>
+    private static List<PlanStep> StepsFor(List<Ear> round, RenderPlan plan)
     {
         var isNeeded = new bool[plan.Steps.Count];
-        round.ForEach(listener => isNeeded[listener.HeardStep] = true);
+        round.ForEach(ear => isNeeded[ear.HeardStep] = true);
         for (var index = plan.Steps.Count - 1; index >= 0; index--)
         {
             if (!isNeeded[index])
@@ -83,12 +82,16 @@ internal static class ListenPass
                 isNeeded[input] = true;
         }
 
-        var listening = round.Select(listener => (PlanStep)listener.Step).ToHashSet(ReferenceEqualityComparer.Instance);
-        return [.. plan.Steps.Where((step, index) => isNeeded[index] || listening.Contains(step))];
+        var places = round.Select(ear => (PlanStep)ear.Place).ToHashSet(ReferenceEqualityComparer.Instance);
+        return [.. plan.Steps.Where((step, index) => isNeeded[index] || places.Contains(step))];
     }
 
-    /// <param name="HeardStep">Index of the step that gives what it hears.</param>
-    /// <param name="EndFrame">The frame after the last that it hears.</param>
-    /// <param name="Told">Its own step and those that hear the same in the same way.</param>
-    private sealed record Listener(NodeStep Step, IListeningNode Node, int HeardStep, long EndFrame, List<NodeStep> Told);
+    /// <param name="HeardStep">Index of the step that gives what is heard.</param>
+    /// <param name="EndFrame">The frame after the last that is heard.</param>
+    /// <param name="Listeners">Those that hear it together.</param>
+    private sealed record Ear(int HeardStep, long EndFrame, List<NodeStep> Listeners)
+    {
+        /// <summary>Whose place among the other steps it takes: further on, what it hears would have been overwritten.</summary>
+        public NodeStep Place => Listeners[0];
+    }
 }

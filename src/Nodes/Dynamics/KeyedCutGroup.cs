@@ -35,7 +35,7 @@ internal sealed class KeyedCutGroup : ILaneGroup
         _bank = new(
         [
             .. _ears.Where(ear => ear.HeardHz is not null).Select(ear => (
-                ear.Channels, (IReadOnlyList<Section>)[KeyEar.BandPass(ear.HeardHz!.Value, format.SampleRateHz)])),
+                ear.Channels, (IReadOnlyList<Section>)[KeyListening.BandPass(ear.HeardHz!.Value, format.SampleRateHz)])),
             .. _cuts.Select(cut => (
                 cut.Channels,
                 (IReadOnlyList<Section>)[SectionDesign.BandPass(cut.Node.Parameters.FrequencyHz, cut.Node.Parameters.Q, format.SampleRateHz)])),

@@ -1,4 +1,3 @@
-using System.Globalization;
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Parameters;
 using RenderGraph.Nodes.Dsp;
@@ -67,10 +66,9 @@ public sealed class KeyedCutNode(KeyedCutParameters parameters) : IListeningNode
     // Cut that counts as being at work: about the least difference in level that is heard. Common practice, no source.
     private const double ActiveDb = 0.1;
 
-    private int _sampleRateHz;
-    private KeyEar _ear = null!;
+    private NodeFormat _format = null!;
+    private KeyListening _listening = null!;
     private KeyedCutGroup _alone = null!;
-    private LoudHits _loudHits = null!;
     private CutCurve _curve = null!;
     private double _liftFrom, _liftTo;
 
@@ -78,7 +76,7 @@ public sealed class KeyedCutNode(KeyedCutParameters parameters) : IListeningNode
     private double _depthDb, _deepestDb;
     private bool _isHit;
     private long _steps, _activeSteps, _hits, _firstHitFrame;
-    private int _keyLatencyFrames;
+    private int _leadFrames;
 
     /// <summary>Its type.</summary>
     public static NodeType Type { get; } = NodeType.Define(
@@ -100,7 +98,7 @@ public sealed class KeyedCutNode(KeyedCutParameters parameters) : IListeningNode
     public int ListenInput => 1;
 
     /// <inheritdoc/>
-    public string ListenKind => "keyedCut " + (parameters.HeardHz?.ToString("R", CultureInfo.InvariantCulture) ?? "all");
+    public string ListenKind => "keyedCut";
 
     /// <inheritdoc/>
     public IReadOnlyList<Figure> Figures =>
@@ -108,7 +106,7 @@ public sealed class KeyedCutNode(KeyedCutParameters parameters) : IListeningNode
         new("thresholdDbfs", double.IsFinite(_curve.ThresholdDbfs) ? _curve.ThresholdDbfs : null),
         new("loudHitsDbfs", _loudHitsDbfs),
         new("hitCount", _hits),
-        new("firstHitSeconds", _hits == 0 ? null : Math.Max(0, ((double)_firstHitFrame / _sampleRateHz) - (parameters.ListeningLagMs / 1000))),
+        new("firstHitSeconds", _hits == 0 ? null : Math.Max(0, ((double)_firstHitFrame / _format.SampleRateHz) - (parameters.ListeningLagMs / 1000))),
         new("deepestCutDb", _deepestDb),
         new("activeFraction", _steps == 0 ? null : (double)_activeSteps / _steps),
     ];
@@ -125,28 +123,27 @@ public sealed class KeyedCutNode(KeyedCutParameters parameters) : IListeningNode
     /// <inheritdoc/>
     public void Prepare(NodeFormat format)
     {
-        _sampleRateHz = format.SampleRateHz;
-        _ear = new(parameters.HeardHz, _sampleRateHz, format.Inputs[ListenInput].Channels, format.MaxBlockFrames);
-        _loudHits = new(_sampleRateHz);
-        _curve = new(parameters, _sampleRateHz) { ThresholdDbfs = parameters.ThresholdDbfs ?? double.PositiveInfinity };
+        (_format, _leadFrames) = (format, KeyLeadFrames(format.SampleRateHz));
+        _listening = ListeningTo([parameters.HeardHz]);
+        _curve = new(parameters, format.SampleRateHz) { ThresholdDbfs = parameters.ThresholdDbfs ?? double.PositiveInfinity };
         (_liftFrom, _liftTo, _loudHitsDbfs, _depthDb, _deepestDb, _isHit) = (0, 0, null, 0, 0, false);
         (_steps, _activeSteps, _hits, _firstHitFrame) = (0, 0, 0, 0);
-        _keyLatencyFrames = format.Inputs[ListenInput].LatencyFrames;
         _alone = new([new([this], format, [0, 1])]);
     }
 
     /// <inheritdoc/>
-    public void Listen(long startFrame, Signal heard)
-    {
-        foreach (var peak in _ear.Hear(startFrame - _keyLatencyFrames, heard))
-            _loudHits.Add(peak);
-    }
+    public void Listen(long songFrame, Signal heard) => _listening.Listen(songFrame, heard);
 
     /// <inheritdoc/>
-    public double Settle()
+    public double Settle() => _listening.LevelDbfs(parameters.HeardHz);
+
+    /// <inheritdoc/>
+    public IListenGroup HearTogether(IReadOnlyList<IListeningNode> listeners)
     {
-        _loudHits.Add(_ear.Unfinished);
-        return _loudHits.Settle();
+        var cuts = listeners.Cast<KeyedCutNode>().ToList();
+        var together = ListeningTo(cuts.Select(cut => cut.Parameters.HeardHz).Distinct());
+        cuts.ForEach(cut => cut._listening = together);
+        return together;
     }
 
     /// <inheritdoc/>
@@ -184,7 +181,7 @@ public sealed class KeyedCutNode(KeyedCutParameters parameters) : IListeningNode
             if (place + count == ControlGrid.StepFrames)
             {
                 _liftFrom = _liftTo;
-                TakeStep(_curve.Next(peaks[ended++]), songFrame + start - place + KeyLeadFrames(_sampleRateHz));
+                TakeStep(_curve.Next(peaks[ended++]), songFrame + start - place + _leadFrames);
             }
 
             start += count;
@@ -192,6 +189,9 @@ public sealed class KeyedCutNode(KeyedCutParameters parameters) : IListeningNode
 
         return isCutting;
     }
+
+    private KeyListening ListeningTo(IEnumerable<double?> bandsHz) =>
+        new(bandsHz, _format.SampleRateHz, _format.Inputs[ListenInput].Channels, _format.MaxBlockFrames);
 
     // keyFrame: where in the song the step of the key began that this depth answers.
     private void TakeStep(double depthDb, long keyFrame)

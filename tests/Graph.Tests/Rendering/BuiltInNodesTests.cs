@@ -105,7 +105,7 @@ public class BuiltInNodesTests
 
         public int ListenInput => node.ListenInput;
 
-        public void Listen(long startFrame, Signal heard) => node.Listen(startFrame, heard);
+        public void Listen(long songFrame, Signal heard) => node.Listen(songFrame, heard);
 
         public double Settle() => node.Settle();
 

@@ -25,7 +25,7 @@ internal sealed class LaneListenerNode(LaneParameters parameters) : LaneNode(par
         (_heard, _recalled) = (0, double.NaN);
     }
 
-    public void Listen(long startFrame, Signal heard)
+    public void Listen(long songFrame, Signal heard)
     {
         for (var channel = 0; channel < heard.Channels; channel++)
         {

@@ -3,11 +3,12 @@ using RenderGraph.Graph.Contracts;
 namespace RenderGraph.Graph.Tests.Stubs;
 
 /// <summary>Its signal times the loudest sample of its whole key, which it must have heard before. Counts the frames that it heard.</summary>
-internal sealed class ListenerNode(string? kind = null) : IListeningNode, IFigureSource
+internal sealed class ListenerNode(string? kind = null) : IListeningNode, IListenGroup, IFigureSource
 {
+    private ListenerNode? _hearsFor;
     private double _heard;
     private double _recalled = double.NaN;
-    private long _nextFrame;
+    private long? _nextFrame;
 
     public static NodeType Type { get; } =
         NodeType.Define("listener", 1, "Signal times loudest of key.", [Port.Input, Port.Key], _ => 0, _ => new ListenerNode());
@@ -31,12 +32,12 @@ internal sealed class ListenerNode(string? kind = null) : IListeningNode, IFigur
 
     public bool IsAtRest => true;
 
-    public void Prepare(NodeFormat format) => (_heard, _recalled, _nextFrame) = (0, double.NaN, 0);
+    public void Prepare(NodeFormat format) => (_heard, _recalled, _nextFrame, _hearsFor) = (0, double.NaN, null, null);
 
-    public void Listen(long startFrame, Signal heard)
+    public void Listen(long songFrame, Signal heard)
     {
-        FramesHeard = startFrame == _nextFrame && FramesHeard >= 0 ? startFrame + heard.Frames : -1;
-        _nextFrame = startFrame + heard.Frames;
+        FramesHeard = _nextFrame is null ? heard.Frames : songFrame == _nextFrame && FramesHeard >= 0 ? FramesHeard + heard.Frames : -1;
+        _nextFrame = songFrame + heard.Frames;
         for (var channel = 0; channel < heard.Channels; channel++)
         {
             foreach (var sample in heard[channel])
@@ -44,7 +45,14 @@ internal sealed class ListenerNode(string? kind = null) : IListeningNode, IFigur
         }
     }
 
-    public double Settle() => _heard;
+    public double Settle() => (_hearsFor ?? this)._heard;
+
+    public IListenGroup HearTogether(IReadOnlyList<IListeningNode> listeners)
+    {
+        foreach (var listener in listeners.Skip(1))
+            ((ListenerNode)listener)._hearsFor = this;
+        return this;
+    }
 
     public void Recall(double settled) => _recalled = settled;
 
