@@ -3,6 +3,8 @@ using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Diagnostics;
 using RenderGraph.Nodes.AudioFiles.Aiff;
 using RenderGraph.Nodes.AudioFiles.Flac;
+using RenderGraph.Nodes.AudioFiles.Mpeg;
+using RenderGraph.Nodes.AudioFiles.Vorbis;
 using RenderGraph.Nodes.AudioFiles.Wave;
 using RenderGraph.Nodes.AudioFiles.Writing;
 using RenderGraph.Nodes.Dsp;
@@ -12,10 +14,10 @@ namespace RenderGraph.Nodes.AudioFiles;
 /// <summary>Stems and outputs on disk. What is loaded and what refused is listed in README.md beside this file.</summary>
 public sealed class DiskAudioFiles : IAudioFiles
 {
-    private const string KindsRead = "WAV, RF64, BW64, Wave64, AIFF or FLAC file";
+    private const string KindsRead = "WAV, AIFF, FLAC, Ogg Vorbis or MP3 file";
 
     /// <summary>What is read: the first that a file matches.</summary>
-    private static readonly AudioFileKind[] Kinds = [WaveKinds.Plain, WaveKinds.Wide, WaveKinds.Wave64, AiffKind.Kind, FlacKind.Kind];
+    private static readonly AudioFileKind[] Kinds = [WaveKinds.Plain, WaveKinds.Wide, WaveKinds.Wave64, AiffKind.Kind, FlacKind.Kind, VorbisKind.Kind, MpegKind.Kind];
 
     private readonly NewFolders _folders = new();
     private readonly ConcurrentDictionary<(int FromHz, int ToHz), RateConversion> _conversions = new();

@@ -1,5 +1,6 @@
 using System.Buffers.Binary;
 using System.Text;
+using RenderGraph.Nodes.AudioFiles.Vorbis;
 
 namespace RenderGraph.Nodes.AudioFiles;
 
@@ -16,8 +17,13 @@ internal static class FileKind
     {
         if ((start.StartsWith("RIFF"u8) || start.StartsWith("RIFX"u8)) && start.Length >= 12) return $"a RIFF file of kind {Name(start.Slice(8, 4))}, not WAVE";
         if (start.StartsWith("FORM"u8) && start.Length >= 12) return $"an IFF file of kind {Name(start.Slice(8, 4))}, not AIFF";
-        if (start.StartsWith("OggS"u8)) return "an Ogg file";
-        if (start.StartsWith("ID3"u8)) return "an MP3 file";
+        if (start.StartsWith("OggS"u8))
+        {
+            var packet = OggPages.FirstPacket(start);
+            return packet.StartsWith("OpusHead"u8) ? "an Opus file" : packet.StartsWith("\u007FFLAC"u8) ? "FLAC inside an Ogg file" : "an Ogg file without Vorbis";
+        }
+
+        if (start.StartsWith("ID3"u8)) return "an MP3 file's tag without the sound";
         if (start.StartsWith("MThd"u8)) return "a MIDI file: notes, not sound";
         if (start.StartsWith("caff"u8)) return "a CAF file";
         if (start.StartsWith(".snd"u8)) return "an AU file";
@@ -27,7 +33,6 @@ internal static class FileKind
         if (start.StartsWith((ReadOnlySpan<byte>)[(byte)'P', (byte)'K', 3, 4])) return "a ZIP archive";
         if (start.StartsWith((ReadOnlySpan<byte>)[0xFF, 0xFE]) || start.StartsWith((ReadOnlySpan<byte>)[0xFE, 0xFF])) return "a text file";
         if (start.Length >= 2 && start[0] == 0xFF && (start[1] & 0xF6) == 0xF0) return "an AAC stream";
-        if (start.Length >= 2 && start[0] == 0xFF && (start[1] & 0xE0) == 0xE0 && (start[1] & 0x06) != 0) return "an MP3 file";
         if (!start.IsEmpty && start.IndexOfAnyExcept((byte)0) < 0) return "nothing but zeros, as a failed copy leaves";
         return IsText(start) ? "a text file" : null;
     }

@@ -25,9 +25,7 @@ public sealed class ReferenceFilesTests
     [MemberData(nameof(Exact))]
     public void DecodesToTheExactSamplesOfTheManifest(string name)
     {
-        using var manifest = JsonDocument.Parse(File.ReadAllBytes(Path.Join(Folder, "manifest.json")));
-        var entry = manifest.RootElement.GetProperty("files").EnumerateArray().Single(file => file.GetProperty("file").GetString() == name);
-
+        var entry = Entry(name);
         var channels = entry.GetProperty("channels").GetInt32();
         var format = Opened.At(Path.Join(Folder, name), channels: [1]).Format;
         var samples = Opened.Interleaved(Path.Join(Folder, name), channels);
@@ -59,15 +57,29 @@ public sealed class ReferenceFilesTests
         Assert.All(inOrder, name => Assert.Empty(Opened.At(Path.Join(Folder, name)).Said));
     }
 
+    /// <summary>
+    /// ffmpeg's decode, which for Vorbis is 128 frames short: then as many as libsndfile gives, which were encoded. Tolerances are ours: a
+    /// hundred-thousandth for a sample, between decoders that work in single precision; for the level what the manifest's own decoder gives.
+    /// </summary>
     [Theory]
-    [InlineData("vorbis-stereo.ogg", "an Ogg file")]
-    [InlineData("mp3-stereo.mp3", "an MP3 file")]
-    public void RefusesWhatItDoesNotRead(string name, string expected)
+    [InlineData("vorbis-stereo.ogg", "Ogg Vorbis")]
+    [InlineData("mp3-stereo.mp3", "MP3")]
+    public void DecodesLossyFilesInPlaceAndToTheSameSound(string name, string encoding)
     {
+        var entry = Entry(name);
         var opened = Opened.At(Path.Join(Folder, name));
 
-        Assert.Null(opened.Format);
-        Assert.Equal($"RG303: by its content it is {expected}; a stem is a WAV, RF64, BW64, Wave64, AIFF or FLAC file. Export the part as a WAV file.", Assert.Single(opened.Said));
+        Assert.Empty(opened.Said);
+        Assert.Equal(encoding, opened.Format!.Encoding);
+        Assert.Equal(entry.GetProperty("encoded_frames").GetInt64(), opened.Format.LengthFrames);
+        for (var channel = 0; channel < 2; channel++)
+        {
+            var frame = 0;
+            foreach (var expected in entry.GetProperty("first_16_frames").EnumerateArray())
+                Assert.Equal(expected[channel].GetDouble(), opened.Samples[channel][frame++], 1e-5);
+            var third = opened.Samples[channel].Slice(4800, 4800).ToArray();
+            Assert.Equal(entry.GetProperty("middle_third_rms")[channel].GetDouble(), Math.Sqrt(third.Average(sample => sample * sample)), 1e-4);
+        }
     }
 
     [Theory]
@@ -92,6 +104,12 @@ public sealed class ReferenceFilesTests
     [Fact]
     public void TellsWhereARecordingWasMade()
         => Assert.Equal(172801234, Opened.At(Path.Join(Folder, "bwf-timeref.wav")).Format!.TimeReferenceFrames);
+
+    private static JsonElement Entry(string name)
+    {
+        using var manifest = JsonDocument.Parse(File.ReadAllBytes(Path.Join(Folder, "manifest.json")));
+        return manifest.RootElement.GetProperty("files").EnumerateArray().Single(file => file.GetProperty("file").GetString() == name).Clone();
+    }
 
     /// <summary>Back to the raw format whose hash the manifest holds, by plain arithmetic of our own.</summary>
     private static byte[] Stored(string rawFormat, double[] samples)

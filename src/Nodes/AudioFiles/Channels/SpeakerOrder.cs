@@ -15,10 +15,6 @@ internal static class SpeakerOrder
     private static readonly Speaker[][] Flac =
         [[C], [L, R], [L, R, C], [L, R, Bl, Br], [L, R, C, Bl, Br], [L, R, C, Lfe, Bl, Br], [L, R, C, Lfe, Other, Sl, Sr], [L, R, C, Lfe, Bl, Br, Sl, Sr]];
 
-    /// <summary>Vorbis I specification, section 4.3.9, by number of channels.</summary>
-    private static readonly Speaker[][] Vorbis =
-        [[C], [L, R], [L, C, R], [L, R, Bl, Br], [L, C, R, Bl, Br], [L, C, R, Bl, Br, Lfe], [L, C, R, Sl, Sr, Other, Lfe], [L, C, R, Sl, Sr, Bl, Br, Lfe]];
-
     /// <summary>Of a mask: as many speakers as channels, or null.</summary>
     public static IReadOnlyList<Speaker>? OfMask(uint mask, int channels)
     {
@@ -34,7 +30,4 @@ internal static class SpeakerOrder
 
     /// <summary>Of a FLAC file without a mask of its own.</summary>
     public static IReadOnlyList<Speaker>? OfFlac(int channels) => channels <= Flac.Length ? Flac[channels - 1] : null;
-
-    /// <summary>Of a Vorbis stream; more than 8 channels have no order.</summary>
-    public static IReadOnlyList<Speaker>? OfVorbis(int channels) => channels <= Vorbis.Length ? Vorbis[channels - 1] : null;
 }

@@ -10,7 +10,7 @@ namespace RenderGraph.Nodes.Tests.AudioFiles.Wave;
 public sealed class RefusedFilesTests
 {
     private const string Again = "Export it again.";
-    private const string Kinds = "WAV, RF64, BW64, Wave64, AIFF or FLAC file. Export the part as a WAV file.";
+    private const string Kinds = "WAV, AIFF, FLAC, Ogg Vorbis or MP3 file. Export the part as a WAV file.";
     private const string As24Bit = "Export it again as 24-bit WAV.";
 
     private static readonly byte[] AmbisonicGuid = [1, 0, 0, 0, 0x21, 7, 0xD3, 0x11, 0x86, 0x44, 0xC8, 0xC1, 0xCA, 0, 0, 0];
@@ -20,7 +20,7 @@ public sealed class RefusedFilesTests
         { "RG303: by its content it is a text file; a stem is a " + Kinds, Encoding.UTF8.GetBytes("stems: [\"kïck.wav\"]\n") },
         { "RG303: by its content it is a text file; a stem is a " + Kinds, Encoding.Unicode.GetPreamble() },
         { "RG303: by its content it is a MIDI file: notes, not sound; a stem is a " + Kinds, [.. "MThd"u8, 0, 0, 0, 6] },
-        { "RG303: by its content it is an MP3 file; a stem is a " + Kinds, [0xFF, 0xFB, 0x90, 0, 0, 0] },
+        { "RG304: no two frames of MP3 follow each other in it. " + Again, [0xFF, 0xFB, 0x90, 0, 0, 0] },
         { "RG303: by its content it is an AAC stream; a stem is a " + Kinds, [0xFF, 0xF1, 0x50, 0x80, 0, 0] },
         { "RG303: by its content it is an MP4 file; a stem is a " + Kinds, [0, 0, 0, 32, .. "ftypM4A "u8] },
         { "RG303: by its content it is an IFF file of kind \"8SVX\", not AIFF; a stem is a " + Kinds, File([Format()], "FORM", kind: "8SVX") },
