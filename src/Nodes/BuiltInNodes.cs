@@ -31,5 +31,9 @@ public static class BuiltInNodes
         DelayNode.Type,
         MonoBelowNode.Type,
         MeterNode.Type,
-    ], BuiltInMeters.Catalog);
+    ], BuiltInMeters.Catalog,
+    [
+        new("loudnessLufs", LoudnessNode.Type, ["integratedLufs", "truePeakDbtp"]),
+        new("ceilingDbtp", LimitNode.Type, ["truePeakDbtp"]),
+    ]);
 }

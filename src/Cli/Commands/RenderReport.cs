@@ -10,16 +10,18 @@ namespace RenderGraph.Cli.Commands;
 /// <summary>What a render tells: files, findings of the nodes, and the rules by which levels and lengths came about.</summary>
 internal sealed class RenderReport(OpenGraph open, RenderResult result, RenderOptions options)
 {
+    private readonly IReadOnlyList<SetLevel> _levels = SetLevel.Of(open.Loaded.Document, result, isWhole: options is { FromSeconds: null, ToSeconds: null });
+
     private int RateHz => result.SampleRateHz;
 
     /// <summary>Writes text or JSON.</summary>
     public void WriteTo(Terminal terminal, bool asJson)
     {
-        foreach (var output in result.Outputs.Where(output => output.Summary.ClippedSamples > 0))
+        var warnings = result.Outputs.Where(output => output.Summary.ClippedSamples > 0).Select(Clipped).Concat(_levels.Select(level => level.Missed(open)).OfType<Diagnostic>());
+        foreach (var warning in warnings)
         {
-            var clipped = Clipped(output);
-            open.Diagnostics.Add(clipped);
-            terminal.Error.WriteLine(clipped.ToString());
+            open.Diagnostics.Add(warning);
+            terminal.Error.WriteLine(warning.ToString());
         }
 
         if (asJson)
@@ -122,7 +124,11 @@ internal sealed class RenderReport(OpenGraph open, RenderResult result, RenderOp
         yield return ("latency", open.LatencyFrames == 0
             ? "No node needs to look ahead: latency is 0 frames."
             : $"Paths are aligned inside; the latency of {Say.Latency(open.LatencyFrames, RateHz)} is taken out of every output.");
-        yield return ("level", "Nothing is normalised: every output keeps the level that the graph gives it.");
+        yield return ("level", _levels.Count == 0
+            ? "Nothing is normalised: every output keeps the level that the graph gives it."
+            : string.Concat(_levels.Select(level => level.Rule + " ")) + "What no gain is told of keeps the level that the graph gives it.");
+        if (_levels.Any(level => level.GainDb > 0))
+            yield return ("caution", "An output is louder than the graph would have made it. Turn down before you listen, and come up slowly; what is louder always seems better at first.");
         if (result.Outputs.Any(output => output.Encoding != SampleEncoding.Float32))
             yield return ("dither", "Integer files are dithered (triangular, seeded by the output's name): the same graph and stems give the same bytes.");
         if (result.Measures.Count > 0)

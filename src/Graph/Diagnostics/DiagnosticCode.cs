@@ -106,6 +106,9 @@ public enum DiagnosticCode
 
     /// <summary>Samples of an output went past full scale and were held there.</summary>
     Clipped = 405,
+
+    /// <summary>An output does not read the loudness that it was to have.</summary>
+    LoudnessMissed = 406,
 }
 
 /// <summary>How a code is written.</summary>

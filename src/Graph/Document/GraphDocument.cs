@@ -98,7 +98,10 @@ public sealed record NodeEntry(
     public bool IsStep => Id.Contains('.', StringComparison.Ordinal);
 
     /// <summary>What messages call it.</summary>
-    public string Subject => $"{(IsStep ? "step" : "node")} \"{Id}\"";
+    public string Subject => Owner ?? $"{(IsStep ? "step" : "node")} \"{Id}\"";
+
+    /// <summary>What messages call it if it is no node of the graph's own: <c>output "mix"</c>.</summary>
+    public string? Owner { get; init; }
 
     /// <summary>Makes the node of a validated document.</summary>
     /// <exception cref="InvalidOperationException">It is a chain, or the document has faults.</exception>
@@ -134,4 +137,14 @@ public sealed record Connection(string From, double GainDb, TextPosition At)
 /// <param name="Channels">1 or 2, or null: as many as the signal has. Stereo into mono is (left + right) / 2; mono into stereo is the same on both.</param>
 /// <param name="TailMs">How long it goes on after the last stem has ended.</param>
 public sealed record OutputEntry(
-    string Id, TextPosition At, Located<string> From, Located<string> File, SampleEncoding Encoding, int? Channels, double TailMs);
+    string Id, TextPosition At, Located<string> From, Located<string> File, SampleEncoding Encoding, int? Channels, double TailMs)
+{
+    /// <summary>What is done to it on the way, in the order of work. Their one connection is what goes into the output.</summary>
+    public IReadOnlyList<NodeEntry> Treatments { get; init; } = [];
+
+    /// <summary>The output whose gain is taken over, or null.</summary>
+    public Located<string>? GainOf { get; init; }
+
+    /// <summary>The treatment that sets its level, or null.</summary>
+    public NodeEntry? Level => Treatments.FirstOrDefault(treatment => treatment.Type.Ports.Count > 1);
+}

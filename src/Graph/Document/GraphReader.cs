@@ -213,12 +213,33 @@ public sealed class GraphReader
             : SampleEncoding.Pcm24;
         int? channels = output.Word("channels", ["mono", "stereo"]) switch { "mono" => 1, "stereo" => 2, _ => null };
         var tailMs = output.Number("tailMs", 0, 60_000) ?? 0;
-        _measures.Read(output, PointKind.Output, member.Name);
+        var wanted = _catalog.Treatments.Where(treatment => output.Find(treatment.Key) is not null).ToList();
+        var gainOf = output.Text("gainOf", "the name of an output that has a loudness", "\"mix\"");
+        _measures.Read(output, PointKind.Output, member.Name, always: wanted.SelectMany(treatment => treatment.Measures));
         output.ReportKeys();
         if (from is { } source && file is { } target)
-            return new(member.Name, member.At, source, target, encoding, channels, tailMs);
+        {
+            return new(member.Name, member.At, source, target, encoding, channels, tailMs)
+            {
+                Treatments = wanted.ConvertAll(treatment => Treatment(treatment, member.Name, body, source, hasChannels: channels is not null)),
+                GainOf = gainOf,
+            };
+        }
+
         _hasFaultyOutputs = true;
         return null;
+    }
+
+    /// <summary>A node that has of the output's keys the one that asks for it.</summary>
+    private static NodeEntry Treatment(OutputTreatment treatment, string output, JsonObject body, Located<string> from, bool hasChannels)
+    {
+        var asked = body.Find(treatment.Key)!;
+        var members = treatment.SetsLevel && hasChannels ? new[] { asked, body.Find("channels")! } : [asked];
+        return new(
+            $"{output} {treatment.Type.Name}", asked.At, treatment.Type, Bypass: false, [new(from.Value, 0, from.At)], new JsonObject(asked.At, members), [])
+        {
+            Owner = $"output \"{output}\"",
+        };
     }
 
     private static List<string> Encodings { get; } = [.. Enum.GetNames<SampleEncoding>().Select(ParameterName.InGraph)];

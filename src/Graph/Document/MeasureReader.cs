@@ -12,8 +12,10 @@ internal sealed class MeasureReader(MeterCatalog catalog)
     public IReadOnlyList<MeasuredPoint> Points => _points;
 
     /// <param name="otherwise">What the key left out means.</param>
-    public void Read(ObjectReader owner, PointKind kind, string name, bool otherwise = false)
+    /// <param name="always">Measured whatever is written.</param>
+    public void Read(ObjectReader owner, PointKind kind, string name, bool otherwise = false, IEnumerable<string>? always = null)
     {
+        var needed = always?.ToList() ?? [];
         switch (owner.Find("measure"))
         {
             case null when otherwise:
@@ -26,6 +28,8 @@ internal sealed class MeasureReader(MeterCatalog catalog)
                 Add(list.At, [.. list.Items.Select(item => Name(owner, item)).OfType<string>()]);
                 break;
             case null or JsonFlag:
+                if (needed.Count > 0)
+                    Add(owner.At, []);
                 break;
             case JsonArray none:
                 owner.Report(
@@ -39,7 +43,7 @@ internal sealed class MeasureReader(MeterCatalog catalog)
                 break;
         }
 
-        void Add(TextPosition at, IEnumerable<string> measures) => _points.Add(MeasuredPoint.Of(kind, name, at, catalog, measures));
+        void Add(TextPosition at, IEnumerable<string> measures) => _points.Add(MeasuredPoint.Of(kind, name, at, catalog, measures.Concat(needed)));
     }
 
     private string? Name(ObjectReader owner, JsonValue item)

@@ -20,6 +20,7 @@ internal sealed class DraftGraph
     private readonly HashSet<string> _behindMutedStem;
     private readonly Dictionary<(string Id, bool AsKey), DraftStep> _drafted = [];
     private readonly List<DraftStep> _all = [];
+    private readonly Dictionary<string, DraftStep> _written = new(StringComparer.Ordinal); // what goes into each output
 
     private DraftGraph(
         GraphDocument document, IReadOnlyDictionary<string, StemFormat> stems, int sampleRateHz, Func<NodeEntry, INode> createNode)
@@ -56,7 +57,8 @@ internal sealed class DraftGraph
 
     private void Write(OutputEntry output, long lengthFrames)
     {
-        var from = Resolve(output.From.Value, asKey: false);
+        var from = Treated(output);
+        _written.Add(output.Id, from);
         var channels = output.Channels ?? from.Channels;
         var length = lengthFrames + Planner.Frames(output.TailMs, _sampleRateHz);
         var name = "write:" + output.Id;
@@ -64,11 +66,33 @@ internal sealed class DraftGraph
             new WriteStep(name, output.Id, output.Encoding, length, inputs, channels, self.LatencyFrames)));
     }
 
+    /// <summary>What goes into an output's file, before its channels are made those of the file.</summary>
+    private DraftStep Treated(OutputEntry output)
+    {
+        var from = Resolve(output.From.Value, asKey: false);
+        var leveller = output.GainOf is { } of ? _document.Outputs.First(other => other.Id == of.Value) : output;
+        if (leveller.Level is { } level)
+            from = Treat(from, level, output, Resolve(leveller.From.Value, asKey: false));
+        foreach (var treatment in output.Treatments.Where(treatment => treatment != output.Level))
+            from = Treat(from, treatment, output);
+        return from;
+    }
+
+    private DraftStep Treat(DraftStep from, NodeEntry treatment, OutputEntry output, params IEnumerable<DraftStep> heard)
+    {
+        var node = _createNode(treatment);
+        var (name, type, own) = ($"{output.Id} {treatment.Type.Name}", treatment.Type.Name, node.LatencyFrames(_sampleRateHz));
+        List<DraftStep> inputs = [from, .. heard];
+        return Add(new(name, inputs, [.. inputs.Select(_ => own)], from.Channels, GivesSignal: true, LaneNode: null, (self, taken, buffer, group) => new NodeStep(
+            name, name, type, node, taken, [.. self.Inputs.Select(input => new InputFormat(input.Channels, 0, input.LatencyFrames))], own,
+            IsBypassed: false, group, from.Channels, self.LatencyFrames, buffer)));
+    }
+
     private void Measure(MeasuredPoint point, long lengthFrames)
     {
         var output = point.Kind == PointKind.Output ? _document.Outputs.First(output => output.Id == point.Name) : null;
         var heard = MeterSet.PortsOf(point.Meters)
-            .ConvertAll(port => port == MeterPort.Anchor ? Resolve(_document.Anchor!.Stem.Value, asKey: true) : Resolve(output?.From.Value ?? point.Name, asKey: false));
+            .ConvertAll(port => port == MeterPort.Anchor ? Resolve(_document.Anchor!.Stem.Value, asKey: true) : output is null ? Resolve(point.Name, asKey: false) : _written[output.Id]);
         var channels = output?.Channels ?? heard[0].Channels;
         var length = lengthFrames + Planner.Frames(output?.TailMs ?? 0, _sampleRateHz);
         var name = (output is null ? "measure:" : "measure:write:") + point.Name;

@@ -9,7 +9,7 @@ internal static class ParametersRule
 {
     public static void Check(GraphDocument document, int? sampleRateHz, DiagnosticList diagnostics)
     {
-        foreach (var node in document.NodesAndSteps.Where(node => !node.Type.IsChain))
+        foreach (var node in document.NodesAndSteps.Where(node => !node.Type.IsChain).Concat(document.Outputs.SelectMany(output => output.Treatments)))
         {
             var parameters = new DocumentParameters(node, document, sampleRateHz, diagnostics);
             node.Type.Create(parameters);
