@@ -67,6 +67,9 @@ internal static class UsageFault
     {
         Options.FolderName => "a folder",
         Options.FileName => "an audio file",
+        Options.StemName => "the name of a stem",
+        Options.DecibelsName => "a number of decibels",
+        Options.GraphFileName => "the name of the graph to be written",
         Options.TimeName => SongTime.Wanted,
         Options.CountName => "a whole number",
         Options.NodeName => "the name of a stem, a node or a step",

@@ -17,21 +17,54 @@ internal sealed record SongSource(string Title, double? TempoBpm, int SampleRate
 {
     /// <summary>Opens a graph or a folder and runs <paramref name="use"/> on it; what cannot be used is told about instead.</summary>
     /// <param name="except">A file in the folder that is no stem.</param>
+    /// <param name="anchor">The anchor's name, or null: what the graph says, or what is found.</param>
     /// <param name="use">Also given the findings so far; answers with the exit code.</param>
-    public static int Use(CommandSetting setting, string path, string? except, bool asJson, bool allowOutside, Func<SongSource, DiagnosticList, int> use)
+    public static int Use(CommandSetting setting, string path, string? except, string? anchor, bool asJson, bool allowOutside, Func<SongSource, DiagnosticList, int> use)
     {
         if (!Directory.Exists(path))
-            return OpenGraph.Use(setting, path, outFolder: null, only: null, partName: null, asJson, allowOutside, open => use(OfGraph(open), open.Diagnostics));
+        {
+            return OpenGraph.Use(setting, path, outFolder: null, only: null, partName: null, asJson, allowOutside, open =>
+            {
+                var source = OfGraph(open);
+                return source.WithAnchor(anchor, open.Diagnostics) is { } with ? use(with, open.Diagnostics) : Refuse(open.Diagnostics);
+            });
+        }
 
         var diagnostics = new DiagnosticList();
         using var folder = StemFolder.Open(setting, path, except, diagnostics);
         diagnostics.WriteTo(setting.Terminal.Error);
         if (folder.Stems.Count > 0)
-            return use(new(folder.Title, null, folder.SampleRateHz, [.. folder.Stems.Select(stem => new SongStem(stem.Name, stem.Reader))], new()), diagnostics);
+            return OfFolder(folder).WithAnchor(anchor, diagnostics) is { } source ? use(source, diagnostics) : Refuse(diagnostics);
 
-        if (asJson)
-            OpenGraph.WriteRefusal(setting.Terminal, diagnostics);
-        return ExitCode.Of(diagnostics);
+        return Refuse(diagnostics, isTold: true);
+
+        int Refuse(DiagnosticList faults, bool isTold = false)
+        {
+            if (!isTold)
+                faults.WriteTo(setting.Terminal.Error);
+            if (asJson)
+                OpenGraph.WriteRefusal(setting.Terminal, faults);
+            return ExitCode.Of(faults);
+        }
+    }
+
+    /// <summary>The stems of a folder as a song.</summary>
+    public static SongSource OfFolder(StemFolder folder) =>
+        new(folder.Title, null, folder.SampleRateHz, [.. folder.Stems.Select(stem => new SongStem(stem.Name, stem.Reader))], new());
+
+    /// <summary>The same with this stem as the anchor; null, and a fault noted, if there is none of that name.</summary>
+    public SongSource? WithAnchor(string? name, DiagnosticList diagnostics)
+    {
+        if (name is null)
+            return this;
+        var stem = Stems.ToList().FindIndex(stem => stem.Name == name);
+        if (stem >= 0)
+            return this with { Told = Told.Stem == stem ? Told : new(stem) };
+        var near = NearestName.Of(name, Stems.Select(known => known.Name));
+        diagnostics.Add(new(
+            DiagnosticCode.UnknownName, "--anchor", default, $"there is no stem \"{name}\"",
+            near is null ? $"The stems are {string.Join(", ", Stems.Select(known => known.Name))}" : $"Did you mean {near}?"));
+        return null;
     }
 
     private static SongSource OfGraph(OpenGraph open)

@@ -19,7 +19,7 @@ internal sealed class StemFolder : IDisposable
 
     private StemFolder(string title, IReadOnlyList<FolderStem> stems, int sampleRateHz) => (Title, Stems, SampleRateHz) = (title, stems, sampleRateHz);
 
-    /// <summary>The folder's name.</summary>
+    /// <summary>The song's name, as the folders tell it.</summary>
     public string Title { get; }
 
     /// <summary>By file name.</summary>
@@ -32,7 +32,7 @@ internal sealed class StemFolder : IDisposable
     /// <param name="except">A file that is no stem, or null.</param>
     public static StemFolder Open(CommandSetting setting, string folder, string? except, DiagnosticList diagnostics)
     {
-        var title = Path.GetFileName(Path.TrimEndingDirectorySeparator(Path.GetFullPath(folder)));
+        var title = TitleOf(Path.TrimEndingDirectorySeparator(Path.GetFullPath(folder)));
         var opened = new List<(string Name, string FileName, IStemReader Reader)>();
         foreach (var path in Files(folder, except, diagnostics))
         {
@@ -71,6 +71,10 @@ internal sealed class StemFolder : IDisposable
         foreach (var stem in Stems)
             stem.Reader.Dispose();
     }
+
+    // A folder called "stems" lies in the song's.
+    private static string TitleOf(string folder) =>
+        Path.GetFileName(folder).ToLowerInvariant() is "stems" or "audio" or "wav" && Path.GetFileName(Path.GetDirectoryName(folder)) is { Length: > 0 } song ? song : Path.GetFileName(folder);
 
     private static IEnumerable<string> Files(string folder, string? except, DiagnosticList diagnostics)
     {

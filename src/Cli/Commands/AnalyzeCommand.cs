@@ -15,17 +15,20 @@ internal static class AnalyzeCommand
     {
         var song = Options.Song();
         var against = Options.Text("--against", Options.FileName, "A reference mix: tells what is left when it is taken from the sum of the stems.");
+        var anchor = Options.Anchor();
         var threads = Options.Threads();
         var allowOutside = Options.AllowOutside();
         var json = Options.Json();
         var command = new Command("analyze", "Tell who owns the low end of a song's stems, who collides with it, and what to know before starting; writes nothing.")
         {
-            song, against, threads, allowOutside, json,
+            song, anchor, against, threads, allowOutside, json,
         };
         command.SetAction(parsed =>
         {
             var (reference, count, asJson) = (parsed.GetValue(against), parsed.GetValue(threads) ?? Environment.ProcessorCount, parsed.GetValue(json));
-            return SongSource.Use(setting, parsed.GetValue(song)!, reference, asJson, parsed.GetValue(allowOutside), (source, diagnostics) => Run(setting, source, reference, count, asJson, diagnostics));
+            return SongSource.Use(
+                setting, parsed.GetValue(song)!, reference, parsed.GetValue(anchor), asJson, parsed.GetValue(allowOutside),
+                (source, diagnostics) => Run(setting, source, reference, count, asJson, diagnostics));
         });
         return command;
     }

@@ -12,7 +12,7 @@ internal static class Options
     private const int MostThreads = 256;
 
     /// <summary>What stands for a value in help; <see cref="UsageFault"/> knows what each of them is.</summary>
-    public const string GraphName = "GRAPH", SongName = "FOLDER|GRAPH", StemsName = "FOLDER", FilesName = "FILE", FileName = "FILE.wav", FolderName = "DIR", TimeName = "T", CountName = "N", NodeName = "NAME";
+    public const string GraphName = "GRAPH", SongName = "FOLDER|GRAPH", StemsName = "FOLDER", FilesName = "FILE", FileName = "FILE.wav", FolderName = "DIR", StemName = "STEM", DecibelsName = "DB", GraphFileName = "FILE.json", TimeName = "T", CountName = "N", NodeName = "NAME";
 
     public static Argument<string> Graph()
     {
@@ -79,6 +79,22 @@ internal static class Options
             return null;
         },
     };
+
+    public static Option<double?> Number(string name, string helpName, double least, double most, string description) => new(name)
+    {
+        Description = description,
+        HelpName = helpName,
+        CustomParser = result =>
+        {
+            var text = result.Tokens[0].Value;
+            if (double.TryParse(text, NumberStyles.AllowDecimalPoint | NumberStyles.AllowLeadingSign, CultureInfo.InvariantCulture, out var number) && number >= least && number <= most)
+                return number;
+            result.AddError(string.Create(CultureInfo.InvariantCulture, $"{name} is \"{text}\", but a number from {least} to {most} was wanted."));
+            return null;
+        },
+    };
+
+    public static Option<string?> Anchor() => Text("--anchor", StemName, "The stem that owns the low end. Left out: it is found.");
 
     public static Option<string?> OneOf(string name, IReadOnlyList<string> choices, string description) => new(name)
     {

@@ -1,4 +1,5 @@
 using RenderGraph.Graph.Contracts;
+using RenderGraph.Nodes.Measures.Layers;
 using RenderGraph.Nodes.Measures.LowEnd;
 using RenderGraph.Nodes.Measures.Parts;
 
@@ -18,7 +19,8 @@ public sealed record AnchorFinding(int Stem, bool IsTold, double StemConfidence,
 
     /// <summary>Chooses: what was told; else the kick with the most low end; else the bass with the most; else nobody.</summary>
     internal static AnchorFinding? Choose(
-        LowEndMap map, IReadOnlyList<PartGuess> guesses, ToldAnchor told, Func<int, IReadOnlyList<Hit>> hitsOf, Func<int, IReadOnlyList<Hit>, DominantFrequency?> dominantOf)
+        LowEndMap map, IReadOnlyList<PartGuess> guesses, ToldAnchor told, IReadOnlyList<LayerGroup> layers, Func<int, IReadOnlyList<Hit>> hitsOf,
+        Func<int, IReadOnlyList<Hit>, DominantFrequency?> dominantOf)
     {
         if (told.Stem is { } stem)
             return Of(stem, 1);
@@ -28,7 +30,10 @@ public sealed record AnchorFinding(int Stem, bool IsTold, double StemConfidence,
             .OrderByDescending(index => guesses[index].Kickness * map.Stems[index].LowEnd.Share).ThenBy(index => index);
         var basses = heard.Where(index => guesses[index].Bassness >= LeastLikeness && map.Stems[index].LowEnd.Share >= LeastBassShare)
             .OrderByDescending(index => guesses[index].Bassness * map.Stems[index].LowEnd.Share).ThenBy(index => index);
-        return kicks.Concat(basses).Select(index => Of(index, guesses[index].Confidence)).FirstOrDefault(finding => finding.Dominant is not null);
+        return kicks.Select(FirstOfItsLayers).Concat(basses).Distinct().Select(index => Of(index, guesses[index].Confidence)).FirstOrDefault(finding => finding.Dominant is not null);
+
+        // Of several kicks that strike together, the one that is kept.
+        int FirstOfItsLayers(int index) => layers.FirstOrDefault(group => group.Contains(index)) is { } group && guesses[group.First].Kickness >= LeastLikeness ? group.First : index;
 
         AnchorFinding Of(int index, double confidence)
         {

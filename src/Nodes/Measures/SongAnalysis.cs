@@ -68,7 +68,7 @@ public sealed class SongAnalysis : IDisposable
                 heard[kicks[kick]] = found[kick];
 
             var layers = stems.Count == 0 ? [] : LayerMap.Measure(map, guesses, HitsOf);
-            var anchor = AnchorFinding.Choose(map, guesses, told, HitsOf, (stem, hits) => DominantOf(stems[stem], sampleRateHz, hits, cancellation));
+            var anchor = AnchorFinding.Choose(map, guesses, told, layers, HitsOf, (stem, hits) => DominantOf(stems[stem], sampleRateHz, hits, cancellation));
             var checks = StemChecks.Of(map).ToList();
             if (anchor?.Dominant is null)
                 return new(map, guesses, anchor, layers, null, checks);

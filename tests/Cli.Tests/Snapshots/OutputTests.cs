@@ -59,6 +59,18 @@ public sealed class OutputTests(DemoFixture demo)
     }
 
     [Fact]
+    public void ProposesACleanUpOfTheDemosStems()
+    {
+        using var folder = new TempFolder();
+        var stems = Directory.CreateDirectory(folder[Path.Combine("ferry", "stems")]).FullName;
+        foreach (var stem in Directory.GetFiles(Path.Combine(demo.Folder, "stems")))
+            File.Copy(stem, Path.Combine(stems, Path.GetFileName(stem)));
+        var run = ProgramProcess.Run(folder["ferry"], "propose", "stems", "--out", "song.json");
+        Assert.Equal((0, ""), (run.ExitCode, run.Error));
+        Snapshot.Match(run.Out + "\n" + File.ReadAllText(folder[Path.Combine("ferry", "song.json")]));
+    }
+
+    [Fact]
     public void MeasuresFiles()
     {
         using var folder = new TempFolder();

@@ -15,8 +15,11 @@ namespace RenderGraph.Nodes.Measures.Collisions;
 /// </param>
 /// <param name="HitClearanceDb">The same at each hit; null where nothing else is there.</param>
 /// <param name="MixPeakDbfs">Peak of the sum of all stems at the hits; null without hits.</param>
+/// <param name="SumOwnDbfs">Mean level of that sum in the anchor's own band, over all hits; null if silent.</param>
+/// <param name="SumLowEndDbfs">The same from 20 to 300 Hz.</param>
 public sealed record CollisionMap(
-    AnchorHits Anchor, Band OwnBand, IReadOnlyList<StemCollision> Stems, double? ClearanceDb, IReadOnlyList<double?> HitClearanceDb, double? MixPeakDbfs)
+    AnchorHits Anchor, Band OwnBand, IReadOnlyList<StemCollision> Stems, double? ClearanceDb, IReadOnlyList<double?> HitClearanceDb, double? MixPeakDbfs,
+    double? SumOwnDbfs, double? SumLowEndDbfs)
 {
     /// <summary>How long after an onset the anchor is compared with the others.</summary>
     public const double WindowSeconds = 0.17;
@@ -49,7 +52,10 @@ public sealed record CollisionMap(
 
         var stems = Enumerable.Range(0, map.Stems.Count).Where(stem => !anchor.Contains(stem))
             .Select(stem => Of(map, gathering, stem, peaks.CostDb(stem))).ToList();
-        return new(anchor, own, stems, Median(gathering.ClearanceDb.OfType<double>()), gathering.ClearanceDb, peaks.MixPeakDbfs);
+        return new(anchor, own, stems, Median(gathering.ClearanceDb.OfType<double>()), gathering.ClearanceDb, peaks.MixPeakDbfs,
+            LevelDbfs(gathering.SumOwnPower), LevelDbfs(gathering.SumLowEndPower));
+
+        double? LevelDbfs(double sum) => sum > 0 ? Decibels.FromPower(sum / anchor.Hits.Count) : null;
     }
 
     /// <summary>The worst places: hits at which a part covers most of the anchor, worst first, none of them below <see cref="ClearOverlap"/>.</summary>

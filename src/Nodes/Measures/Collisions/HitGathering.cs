@@ -12,7 +12,7 @@ internal sealed class HitGathering
     private readonly SpectralFrame _frame;
     private readonly bool[] _isHeard;
     private readonly double[][] _bandShares;
-    private readonly double[] _ownShares;
+    private readonly double[] _ownShares, _lowEndShares;
 
     /// <summary>Room for every stem and hit.</summary>
     public HitGathering(LowEndMap map, AnchorHits anchor, SpectralFrame frame, Band own)
@@ -21,6 +21,7 @@ internal sealed class HitGathering
         _isHeard = [.. map.Stems.Select(stem => !stem.IsMuted)];
         _bandShares = [.. ErbScale.HalfErbBands.Select(band => frame.Shares(band.FromHz, band.ToHz))];
         _ownShares = frame.Shares(own.FromHz, own.ToHz);
+        _lowEndShares = frame.Shares(ErbScale.LowestHz, ErbScale.HighestHz);
         AnchorOwnPowers = new double[anchor.Hits.Count];
         AnchorBandPowers = new double[_bandShares.Length];
         ClearanceDb = new double?[anchor.Hits.Count];
@@ -38,6 +39,12 @@ internal sealed class HitGathering
 
     /// <summary>The anchor over everything else in its own band, at each hit.</summary>
     public double?[] ClearanceDb { get; }
+
+    /// <summary>Power of all stems together in the anchor's own band, over all hits.</summary>
+    public double SumOwnPower { get; private set; }
+
+    /// <summary>The same from 20 to 300 Hz.</summary>
+    public double SumLowEndPower { get; private set; }
 
     /// <summary>One for each stem; the anchor's own stays empty.</summary>
     public Part[] Parts { get; }
@@ -64,6 +71,9 @@ internal sealed class HitGathering
             for (var band = 0; band < _bandShares.Length; band++)
                 AnchorBandPowers[band] += Weighted(_bandShares[band], powers);
             var others = Weighted(_ownShares, rest.Powers());
+            rest.Add(anchors[window]);
+            SumOwnPower += Weighted(_ownShares, rest.Powers());
+            SumLowEndPower += Weighted(_lowEndShares, rest.Powers());
             ClearanceDb[hit] = others > 0 && AnchorOwnPowers[hit] > 0 ? Decibels.FromPower(AnchorOwnPowers[hit] / others) : null;
         }
 
@@ -172,6 +182,14 @@ internal sealed class HitGathering
         {
             Add(batch, batch.PlaneOf(stem, 0), window, _leftReal, _leftImaginary);
             Add(batch, batch.PlaneOf(stem, 1), window, _rightReal, _rightImaginary);
+        }
+
+        public void Add(Sum other)
+        {
+            Planes.AddScaled(other._leftReal, 1, _leftReal);
+            Planes.AddScaled(other._leftImaginary, 1, _leftImaginary);
+            Planes.AddScaled(other._rightReal, 1, _rightReal);
+            Planes.AddScaled(other._rightImaginary, 1, _rightImaginary);
         }
 
         public double[] Powers()
