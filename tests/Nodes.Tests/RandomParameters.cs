@@ -47,6 +47,13 @@ internal sealed class RandomParameters(int seed, int sampleRateHz) : IParameterS
 
     public bool Flag(string name, bool otherwise, string about) => Give(name, _random.Next(2) == 0);
 
+    public double? BeatMs => 500;
+
+    /// <summary>With every second seed; some lie close together, one at the start.</summary>
+    public IReadOnlyList<Hit>? KeyHits { get; } = seed % 2 == 0 ? [new(0, 1), new(1000, 0.3), new(1500, 1.1), new(5000, 0.5)] : null;
+
+    public bool IsGiven(string name) => false;
+
     public void Refuse(string name, string sentence, string remedy) => IsRefused = true;
 
     private T Give<T>(string name, T value)

@@ -7,6 +7,7 @@ namespace RenderGraph.Testing;
 public static class NodeFactory
 {
     /// <summary>A node with these parameters, named as in the graph, and defaults for the rest: numbers, enumeration values or their names, true and false.</summary>
+    /// <remarks>What a graph would know: <c>keyHits</c>, a list of <see cref="Hit"/>, and <c>beatMs</c>.</remarks>
     /// <exception cref="ArgumentException">A value is out of bounds, missing, refused, or asked for by nobody.</exception>
     public static INode Create(NodeType type, params (string Name, object Value)[] values)
     {
@@ -60,6 +61,12 @@ public static class NodeFactory
         };
 
         public bool Flag(string name, bool otherwise, string about) => (bool?)Find(name) ?? otherwise;
+
+        public double? BeatMs => (double?)Find("beatMs");
+
+        public IReadOnlyList<Hit>? KeyHits => (IReadOnlyList<Hit>?)Find("keyHits");
+
+        public bool IsGiven(string name) => _values.ContainsKey(ParameterName.InGraph(name));
 
         public void Refuse(string name, string sentence, string remedy) => _faults.Add($"{ParameterName.InGraph(name)}: {sentence}. {remedy}.");
 

@@ -74,6 +74,6 @@ internal sealed record SongSource(string Title, double? TempoBpm, int SampleRate
         return new(
             open.Title, document.TempoBpm, rateHz,
             [.. document.Stems.Select(stem => new SongStem(stem.Id, stems.Readers[stem.Id], Planner.StartFrame(stem, rateHz), stem.Muted))],
-            new(anchor < 0 ? null : anchor, document.Anchor?.FrequencyHz));
+            new(anchor < 0 ? null : anchor, document.Anchor?.ToldFrequencyHz, document.Anchor?.HitsFile is null ? null : document.Anchor.Measures?.Hits));
     }
 }

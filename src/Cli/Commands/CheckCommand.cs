@@ -48,7 +48,7 @@ internal static class CheckCommand
         writer.WriteLine();
         stems.WriteTo(writer, width);
         writer.WriteLine();
-        writer.WriteLine($"  anchor: {Anchor(document.Anchor)}");
+        writer.WriteWrapped($"anchor: {AnchorText.Line(document.Anchor, open.Plan.SampleRateHz)}", width, indent: 2);
 
         var outputs = new TextTable("output", "takes", "channels", ">length", "encoding", "file");
         foreach (var write in open.Plan.Writes)
@@ -86,8 +86,7 @@ internal static class CheckCommand
                 json.WriteNumber("startFrame", Planner.StartFrame(stem, open.Plan.SampleRateHz));
                 json.WriteBoolean("muted", stem.Muted);
             });
-            json.WriteText("anchorStem", document.Anchor?.Stem.Value);
-            json.WriteFinite("anchorFrequencyHz", document.Anchor?.FrequencyHz);
+            json.WriteAnchor(document.Anchor, open.Plan.SampleRateHz);
             json.WriteObjects("outputs", open.Plan.Writes, write =>
             {
                 json.WriteString("name", write.Output);
@@ -98,13 +97,6 @@ internal static class CheckCommand
             });
             json.WriteFindings(open.Diagnostics);
         });
-
-    private static string Anchor(AnchorEntry? anchor) => anchor switch
-    {
-        null => "none",
-        { FrequencyHz: { } frequencyHz } => $"{anchor.Stem.Value} at {ParameterName.Write(frequencyHz)} Hz",
-        _ => anchor.Stem.Value,
-    };
 
     private static string Remarks(StemEntry stem, StemFormat format)
     {

@@ -145,7 +145,7 @@ internal static class NodesCommand
 
     private static readonly (string Ending, string Unit)[] Units =
     [
-        ("DbPerOctave", "dB/octave"), ("Dbfs", "dBFS"), ("Db", "dB"), ("Hz", "Hz"), ("Ms", "ms"), ("Frames", "frames"), ("Octaves", "octaves"),
+        ("DbPerOctave", "dB/octave"), ("Dbfs", "dBFS"), ("Db", "dB"), ("Hz", "Hz"), ("Ms", "ms"), ("Frames", "frames"), ("Octaves", "octaves"), ("Beats", "beats"),
     ];
 
     /// <summary>A name's end is its unit; a number without one is a plain number.</summary>

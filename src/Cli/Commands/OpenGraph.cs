@@ -15,7 +15,7 @@ internal sealed record OpenGraph(LoadedGraph Loaded, RenderPlan Plan, Diagnostic
         CommandSetting setting, string graphPath, string? outFolder, string? only, string? partName, bool asJson, bool allowOutside, Func<OpenGraph, int> use)
     {
         var diagnostics = new DiagnosticList();
-        using var loaded = LoadedGraph.Load(graphPath, outFolder, only, setting.Catalog, setting.Files, diagnostics, partName, allowOutside);
+        using var loaded = LoadedGraph.Load(graphPath, outFolder, only, setting.Catalog, setting.Files, setting.Anchor, diagnostics, partName, allowOutside);
         diagnostics.WriteTo(setting.Terminal.Error);
         if (loaded is null || diagnostics.HasErrors)
         {

@@ -51,6 +51,7 @@ internal static class PlanCommand
         writer.WriteLine();
         table.WriteTo(writer, terminal.WidthColumns);
         writer.WriteLine();
+        writer.WriteWrapped($"anchor: {AnchorText.Line(open.Loaded.Document.Anchor, plan.SampleRateHz)}", terminal.WidthColumns, indent: 2);
         writer.WriteLine($"  {plan.Steps.Count} steps, {plan.BufferCount} planes of samples for each worker, {Say.Whole(plan.SampleRateHz)} Hz.");
         writer.WriteWrapped(
             open.LatencyFrames == 0
@@ -67,6 +68,7 @@ internal static class PlanCommand
             json.WriteText("title", open.Loaded.Document.Title);
             json.WriteNumber("sampleRateHz", plan.SampleRateHz);
             json.WriteNumber("lengthFrames", plan.LengthFrames);
+            json.WriteAnchor(open.Loaded.Document.Anchor, plan.SampleRateHz);
             json.WriteNumber("planeCount", plan.BufferCount);
             json.WriteNumber("latencyFrames", open.LatencyFrames);
             json.WriteObjects("steps", plan.Steps, step =>

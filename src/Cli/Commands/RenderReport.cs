@@ -61,6 +61,12 @@ internal sealed class RenderReport(OpenGraph open, RenderResult result, RenderOp
             writer.WriteLine();
         }
 
+        if (open.Loaded.Document.Anchor is { } anchor)
+        {
+            writer.WriteWrapped($"anchor: {AnchorText.Line(anchor, RateHz)}", width, indent: 2);
+            writer.WriteLine();
+        }
+
         writer.WriteLine("  rules");
         foreach (var (_, rule) in Rules())
             writer.WriteMarked("- ", rule, width, indent: 2);
@@ -72,6 +78,7 @@ internal sealed class RenderReport(OpenGraph open, RenderResult result, RenderOp
         json.WriteText("title", open.Loaded.Document.Title);
         json.WriteNumber("sampleRateHz", RateHz);
         json.WriteNumber("latencyFrames", open.LatencyFrames);
+        json.WriteAnchor(open.Loaded.Document.Anchor, RateHz);
         json.WriteFinite("fromSeconds", options.FromSeconds);
         json.WriteFinite("toSeconds", options.ToSeconds);
         json.WriteObjects("outputs", result.Outputs, output =>

@@ -68,6 +68,12 @@ public enum DiagnosticCode
     /// <summary>A stem or an output lies outside the folder that it belongs into, and that was not allowed.</summary>
     PathOutside = 212,
 
+    /// <summary>What is to be measured of the anchor cannot be.</summary>
+    NotMeasurable = 213,
+
+    /// <summary>What was measured of the anchor is not certain, or there is nothing to find.</summary>
+    Uncertain = 214,
+
     /// <summary>A stem's file is not there.</summary>
     StemMissing = 301,
 
@@ -91,6 +97,12 @@ public enum DiagnosticCode
 
     /// <summary>Where a stem's first frame lies is not certain, or not told at all.</summary>
     StemPlace = 308,
+
+    /// <summary>A file of hits is not there, or may not be read.</summary>
+    HitsUnreadable = 309,
+
+    /// <summary>A file of hits does not say what it must.</summary>
+    HitsWrong = 310,
 
     /// <summary>An output would overwrite a stem or the graph.</summary>
     OutputOverInput = 401,

@@ -7,7 +7,7 @@ namespace RenderGraph.Graph.Document;
 /// <summary>A graph as written. Everything keeps its place in the text, so that a later rule can point at it.</summary>
 /// <param name="File">The file as the user named it: what diagnostics begin with.</param>
 /// <param name="Title">The song's name, or null.</param>
-/// <param name="TempoBpm">Beats a minute, or null; only ever shown, never acted on.</param>
+/// <param name="TempoBpm">Beats a minute, or null: for times that are told in beats.</param>
 /// <param name="SampleRateHz">The rate of everything: stems of another are converted. Null: the one that the stems have.</param>
 /// <param name="Stems">In the order written.</param>
 /// <param name="Anchor">The element that owns the low end, or null.</param>
@@ -75,10 +75,29 @@ public sealed record StemEntry(string Id, TextPosition At, Located<string> File,
 
 /// <summary>The element that owns the low end.</summary>
 /// <param name="Stem">The stem's name; empty if it could not be read.</param>
-/// <param name="FrequencyHz">Its main frequency, or null if not told or not read.</param>
+/// <param name="ToldFrequencyHz">Its main frequency as written, or null if not told, to be measured, or not read.</param>
 /// <param name="At">Where the anchor stands.</param>
 /// <param name="IsFrequencyRefused">The frequency was told, but is at fault: nobody need be told again.</param>
-public sealed record AnchorEntry(Located<string> Stem, double? FrequencyHz, TextPosition At, bool IsFrequencyRefused = false);
+public sealed record AnchorEntry(Located<string> Stem, double? ToldFrequencyHz, TextPosition At, bool IsFrequencyRefused = false)
+{
+    /// <summary>Where it says that the frequency is to be measured; null if it does not.</summary>
+    public TextPosition? MeasureFrequencyAt { get; init; }
+
+    /// <summary>Where it says that the hits are to be found; null if it does not.</summary>
+    public TextPosition? MeasureHitsAt { get; init; }
+
+    /// <summary>The file that its hits stand in, as written: relative to the graph's folder. Null if there is none.</summary>
+    public Located<string>? HitsFile { get; init; }
+
+    /// <summary>What was measured, or is known from before; null until then.</summary>
+    public AnchorMeasures? Measures { get; init; }
+
+    /// <summary>Its main frequency, told or measured; null if neither, or not yet.</summary>
+    public double? FrequencyHz => ToldFrequencyHz ?? Measures?.Frequency?.FrequencyHz;
+
+    /// <summary>Whether its hits are known, or will be once it has been listened to.</summary>
+    public bool HasHits => HitsFile is not null || MeasureHitsAt is not null || MeasureFrequencyAt is not null;
+}
 
 /// <summary>One node, or one step of a chain.</summary>
 /// <param name="Id">Its name in the graph; of a step, the chain's name, a full stop and its number from 1.</param>

@@ -11,6 +11,8 @@ public sealed class GraphReader
     /// <summary>The format that this version reads.</summary>
     public const int Format = 1;
 
+    private const string Measure = "measure";
+
     private readonly string _file;
     private readonly NodeCatalog _catalog;
     private readonly DiagnosticList _diagnostics;
@@ -172,25 +174,22 @@ public sealed class GraphReader
                 var anchor = graph.Inner(body, "the anchor", body.At);
                 var stem = anchor.Text("stem", "the name of a stem", "\"kick\"", isRequired: true);
                 var frequency = anchor.Find("frequencyHz");
-                var frequencyHz = frequency is null ? null : AnchorFrequencyHz(anchor, frequency);
+                var isMeasured = frequency is JsonText { Value: Measure };
+                var frequencyHz = frequency is null || isMeasured ? null : anchor.NumberOf("frequencyHz", frequency, 20, 1000, $"a number, or \"{Measure}\"");
+                var hits = anchor.Text("hits", $"\"{Measure}\" or the path of a text file", "\"hits.csv\"");
                 anchor.ReportKeys();
-                return new(stem ?? new("", body.At), frequencyHz, body.At, IsFrequencyRefused: frequency is not null && frequencyHz is null);
+                return new(stem ?? new("", body.At), frequencyHz, body.At, IsFrequencyRefused: frequency is not null && frequencyHz is null && !isMeasured)
+                {
+                    MeasureFrequencyAt = isMeasured ? frequency!.At : null,
+                    MeasureHitsAt = hits is { Value: Measure } ? hits.Value.At : null,
+                    HitsFile = hits is { Value: not Measure } ? hits : null,
+                };
             case var other:
                 graph.Report(
                     DiagnosticCode.WrongType, other.At, $"the anchor is {Shown.Value(other)}, but it must be an object",
                     $"Write {{ \"stem\": {(other is JsonText text ? Shown.Value(text) : "\"kick\"")}, \"frequencyHz\": 55 }}");
                 return new(new("", other.At), null, other.At, IsFrequencyRefused: true);
         }
-    }
-
-    private static double? AnchorFrequencyHz(ObjectReader anchor, JsonValue value)
-    {
-        if (value is not JsonText { Value: "measure" })
-            return anchor.NumberOf("frequencyHz", value, 20, 1000, "a number");
-        anchor.Report(
-            DiagnosticCode.WrongType, value.At, "the anchor asks for frequencyHz \"measure\", but this version cannot measure it yet",
-            "Write the number in Hz, such as 55");
-        return null;
     }
 
     private OutputEntry? ReadOutput(ObjectReader graph, JsonMember member)

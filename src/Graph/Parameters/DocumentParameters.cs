@@ -1,4 +1,5 @@
 using System.Globalization;
+using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Diagnostics;
 using RenderGraph.Graph.Document;
 
@@ -17,7 +18,9 @@ public sealed class DocumentParameters : IParameterSource
     public DocumentParameters(NodeEntry entry, GraphDocument document, int? sampleRateHz, DiagnosticList diagnostics)
     {
         _body = new(entry.Body, entry.Subject, entry.At, document.File, diagnostics);
-        (_anchor, _sampleRateHz, _isStep) = (document.Anchor, sampleRateHz, entry.IsStep);
+        (_anchor, _sampleRateHz, _isStep, BeatMs) = (document.Anchor, sampleRateHz, entry.IsStep, 60_000 / document.TempoBpm);
+        if (_anchor is { HasHits: true } && IsKeyedBy(entry, _anchor.Stem.Value))
+            KeyHits = _anchor.Measures?.Hits ?? [];
         foreach (var name in (string[])["type", .. entry.Type.Ports.Select(port => port.Name), "bypass", "measure"])
             _body.Find(name);
     }
@@ -55,6 +58,15 @@ public sealed class DocumentParameters : IParameterSource
         var value = _body.Find(key);
         return value is null ? null : Frequency(key, value, min, max) ?? min;
     }
+
+    /// <inheritdoc/>
+    public double? BeatMs { get; }
+
+    /// <inheritdoc/>
+    public IReadOnlyList<Hit>? KeyHits { get; }
+
+    /// <inheritdoc/>
+    public bool IsGiven(string name) => _body.Find(ParameterName.InGraph(name)) is not null;
 
     /// <inheritdoc/>
     public double OneOf(string name, IReadOnlyList<double> allowed, double otherwise, string about)
@@ -101,6 +113,10 @@ public sealed class DocumentParameters : IParameterSource
         _body.Report(DiagnosticCode.Contradiction, place, $"{_body.Subject}: {sentence}", remedy);
     }
 
+    private static bool IsKeyedBy(NodeEntry entry, string stem) => entry.Type.Ports
+        .Zip(entry.Inputs)
+        .Any(port => port.First.Kind == PortKind.Key && port.Second?.From == stem);
+
     private double? Frequency(string key, JsonValue? value, double min, double max)
     {
         switch (value)
@@ -131,11 +147,12 @@ public sealed class DocumentParameters : IParameterSource
 
         if (_anchor.FrequencyHz is not { } frequencyHz)
         {
-            if (!_anchor.IsFrequencyRefused)
+            // What is to be measured is held against the bounds once it has been.
+            if (!_anchor.IsFrequencyRefused && _anchor.MeasureFrequencyAt is null)
             {
                 _body.Report(
                     DiagnosticCode.MissingAnchor, at, $"{_body.Subject} asks for {key} \"anchor\", but the anchor has no frequencyHz",
-                    "Add \"frequencyHz\" to the anchor, or write a number here");
+                    "Add \"frequencyHz\" to the anchor, a number or \"measure\", or write a number here");
             }
 
             return null;

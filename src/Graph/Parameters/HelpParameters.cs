@@ -1,3 +1,5 @@
+using RenderGraph.Graph.Contracts;
+
 namespace RenderGraph.Graph.Parameters;
 
 /// <summary>Listens to what a node may ask for and answers with the defaults: for help and for tables. A parameter that must be given is answered with the middle of its bounds.</summary>
@@ -35,6 +37,15 @@ public sealed class HelpParameters : IParameterSource
         Note(name, "number or \"anchor\"", about, min: min, max: max);
         return null;
     }
+
+    /// <inheritdoc/>
+    public double? BeatMs => null;
+
+    /// <inheritdoc/>
+    public IReadOnlyList<Hit>? KeyHits => null;
+
+    /// <inheritdoc/>
+    public bool IsGiven(string name) => false;
 
     /// <inheritdoc/>
     public double OneOf(string name, IReadOnlyList<double> allowed, double otherwise, string about)

@@ -1,3 +1,5 @@
+using RenderGraph.Graph.Contracts;
+
 namespace RenderGraph.Graph.Parameters;
 
 /// <summary>
@@ -30,6 +32,18 @@ public interface IParameterSource
 
     /// <summary>Yes or no.</summary>
     bool Flag(string name, bool otherwise, string about);
+
+    /// <summary>How long a beat is at the graph's tempo; null if it names none.</summary>
+    double? BeatMs { get; }
+
+    /// <summary>
+    /// When the node's key hits, by the song's frames at the render's rate: known if the key is the anchor's stem and the graph names its hits or has them measured, and empty until they
+    /// have been. Null: nobody knows, so the key must be listened to.
+    /// </summary>
+    IReadOnlyList<Hit>? KeyHits { get; }
+
+    /// <summary>Whether a value stands there, so that one can be refused that nothing would read.</summary>
+    bool IsGiven(string name);
 
     /// <summary>Says that the values read do not fit together. <paramref name="sentence"/> and <paramref name="remedy"/> without a full stop.</summary>
     /// <param name="name">The parameter to point at, as <c>nameof(...)</c>.</param>

@@ -28,11 +28,12 @@ public sealed class LoadedGraph : IDisposable
     /// <param name="graphPath">As the user typed it: diagnostics begin with it.</param>
     /// <param name="outFolder">Where outputs go, or null: beside the graph.</param>
     /// <param name="only">A stem, node or step to be rendered alone, as NAME.only.wav in 24 bits; null for the graph's outputs.</param>
+    /// <param name="anchor">Asked for what the graph wants measured.</param>
     /// <param name="partName">Put into every output's file name when only a part is rendered, so that it cannot replace a whole render: mix.wav is mix.PART.wav.</param>
     /// <param name="allowOutside">Whether stems may lie outside the graph's folder, and links lead outputs out of theirs.</param>
     /// <returns>Null if there are errors.</returns>
     public static LoadedGraph? Load(
-        string graphPath, string? outFolder, string? only, NodeCatalog catalog, IAudioFiles files, DiagnosticList diagnostics, string? partName = null,
+        string graphPath, string? outFolder, string? only, NodeCatalog catalog, IAudioFiles files, IAnchorMeasuring anchor, DiagnosticList diagnostics, string? partName = null,
         bool allowOutside = false)
     {
         if (GraphFile.Read(graphPath, diagnostics) is not { } text || GraphReader.Read(graphPath, text, catalog, diagnostics) is not { } document)
@@ -47,8 +48,15 @@ public sealed class LoadedGraph : IDisposable
         try
         {
             if (stems.SampleRateHz is { } rateHz) document = TimeAlignment.Of(document, stems.Formats, rateHz, diagnostics);
+            document = AnchorHearing.WithHitsFile(document, folder, stems.SampleRateHz, diagnostics, allowOutside);
             var targets = OutputTargets.Resolve(document, fullPath, outFolder is null ? folder : Path.GetFullPath(outFolder), diagnostics, allowOutside);
             GraphValidator.Validate(document, stems.SampleRateHz, diagnostics);
+            if (!diagnostics.HasErrors && document.Anchor is { HasHits: true })
+            {
+                document = AnchorHearing.Measure(document, stems.Readers, stems.SampleRateHz!.Value, anchor, diagnostics);
+                GraphValidator.Validate(document, stems.SampleRateHz, diagnostics);
+            }
+
             if (!diagnostics.HasErrors)
                 return new(document, stems, targets, stems.SampleRateHz!.Value);
         }

@@ -31,7 +31,7 @@ internal sealed class CutCurve
         _glide = new(attackSteps, Math.Max(0, LookaheadSteps(parameters, sampleRateHz) - attackSteps));
 
         // The glide delays a long exponential by half its ramp, which is taken off here.
-        var releaseSteps = ControlGrid.Steps(parameters.ReleaseMs, sampleRateHz) - ((attackSteps - 1) / 2.0);
+        var releaseSteps = ControlGrid.Steps(parameters.WholeReleaseMs, sampleRateHz) - ((attackSteps - 1) / 2.0);
         _release = releaseSteps > 0 ? PortableMath.Exp(-1 / releaseSteps) : 0;
     }
 

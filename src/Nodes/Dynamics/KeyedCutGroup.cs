@@ -6,11 +6,12 @@ using RenderGraph.Nodes.Dsp;
 namespace RenderGraph.Nodes.Dynamics;
 
 /// <summary>
-/// Keyed cuts at work, one or many. All their band-passes run in one bank, those that listen beside those that cut; cuts that listen to one key in one way hear it once.
+/// Keyed cuts at work, one or many. All their band-passes run in one bank, those that listen beside those that cut; cuts that listen to one key in one way hear it once, and those
+/// that move by hits hear none.
 /// </summary>
 internal sealed class KeyedCutGroup : ILaneGroup
 {
-    private const int InputsPerLane = 2;
+    private const int InputsPerLane = 2, Deaf = -1;
 
     private readonly Ear[] _ears;
     private readonly Cut[] _cuts; // those of one ear stand together
@@ -22,15 +23,19 @@ internal sealed class KeyedCutGroup : ILaneGroup
     public KeyedCutGroup(IReadOnlyList<Lane> lanes)
     {
         var format = lanes[0].Format;
-        var listeners = lanes
-            .Select((lane, index) => (Lane: lane, Index: index, Node: (KeyedCutNode)lane.Row[0]))
+        var members = lanes.Select((lane, index) => (Lane: lane, Index: index, Node: (KeyedCutNode)lane.Row[0])).ToList();
+        var listeners = members
+            .Where(member => member.Node.Parameters.Hits is null)
             .GroupBy(member => (Key: member.Lane.Sources[1], member.Node.Parameters.HeardHz))
             .OrderBy(alike => alike.Key.HeardHz is null)
             .ToList();
         _ears = [.. listeners.Select(alike => new Ear(
             (alike.First().Index * InputsPerLane) + 1, alike.First().Lane.Format.Inputs[1], alike.Key.HeardHz, format.MaxBlockFrames))];
-        _cuts = [.. listeners.SelectMany((alike, ear) => alike.Select(member => new Cut(
-            member.Index, ear, member.Node, member.Lane.Format)))];
+        _cuts =
+        [
+            .. members.Where(member => member.Node.Parameters.Hits is not null).Select(member => new Cut(member.Index, Deaf, member.Node, member.Lane.Format)),
+            .. listeners.SelectMany((alike, ear) => alike.Select(member => new Cut(member.Index, ear, member.Node, member.Lane.Format))),
+        ];
 
         _bank = new(
         [
@@ -60,28 +65,32 @@ internal sealed class KeyedCutGroup : ILaneGroup
 
         _bank.Process(startFrame, _taken, _given);
 
-        var lift = _lift.AsSpan(0, frames);
         var next = 0;
-        for (var index = 0; index < _ears.Length; index++)
+        for (var index = Deaf; index < _ears.Length; index++)
         {
-            var ear = _ears[index];
-            var peaks = ear.Peaks.Of(startFrame - ear.LatencyFrames, ear.HeardHz is null ? inputs[ear.Input] : ear.Heard.Slice(0, frames));
+            var peaks = index == Deaf ? [] : Heard(_ears[index], startFrame, inputs);
             for (; next < _cuts.Length && _cuts[next].Ear == index; next++)
-            {
-                var cut = _cuts[next];
-                var (signal, output) = (inputs[cut.Lane * InputsPerLane], outputs[cut.Lane]);
-                if (cut.Node.Draw(startFrame - cut.LatencyFrames, peaks, lift))
-                    Lower(signal, lift, cut.Band, output);
-                else
-                    signal.CopyTo(output);
-            }
+                Lower(_cuts[next], startFrame, peaks, inputs[_cuts[next].Lane * InputsPerLane], outputs[_cuts[next].Lane]);
         }
     }
 
-    private static void Lower(Signal signal, ReadOnlySpan<double> lift, Signal band, Signal output)
+    private static ReadOnlySpan<double> Heard(Ear ear, long startFrame, ReadOnlySpan<Signal> inputs)
     {
+        var key = inputs[ear.Input];
+        return ear.Peaks.Of(startFrame - ear.LatencyFrames, ear.HeardHz is null ? key : ear.Heard.Slice(0, key.Frames));
+    }
+
+    private void Lower(Cut cut, long startFrame, ReadOnlySpan<double> peaks, Signal signal, Signal output)
+    {
+        var lift = _lift.AsSpan(0, output.Frames);
+        if (!cut.Node.Draw(startFrame - cut.LatencyFrames, peaks, lift))
+        {
+            signal.CopyTo(output);
+            return;
+        }
+
         for (var channel = 0; channel < output.Channels; channel++)
-            Lower(signal[channel], lift, band[channel], output[channel]);
+            Lower(signal[channel], lift, cut.Band[channel], output[channel]);
     }
 
     // Where the lift is 0 the signal's bits stay, even those of a negative zero.

@@ -9,6 +9,7 @@ internal sealed class GalleryStems(string folder) : IAudioFiles
 {
     private readonly MemoryAudioFiles _files = new MemoryAudioFiles()
         .With(Stem(folder, "kick.wav"), Signal.Allocate(1, 100))
+        .With(Stem(folder, "hiss.wav"), Bursts())
         .With(Stem(folder, "bass.wav"), Signal.Allocate(2, 100))
         .With(Stem(folder, "short.wav"), Signal.Allocate(1, 100))
         .With(Stem(folder, "clocked.wav"), Signal.Allocate(1, 100), timeReferenceFrames: 172_800_000)
@@ -26,6 +27,15 @@ internal sealed class GalleryStems(string folder) : IAudioFiles
     public IStemReader ConvertRate(IStemReader stem, int sampleRateHz) => _files.ConvertRate(stem, sampleRateHz);
 
     public IOutputWriter CreateOutput(OutputFormat format) => throw new InvalidOperationException("Loading a graph must write nothing.");
+
+    /// <summary>Noise, now and then: it hits, but on no note.</summary>
+    private static Signal Bursts()
+    {
+        var noise = Signals.Noise(96000);
+        for (var frame = 0; frame < noise.Frames; frame++)
+            noise[0][frame] *= frame % 24000 < 12000 ? 1 : 0;
+        return noise;
+    }
 
     private static string Stem(string folder, string name) => Path.Combine(folder, "stems", name);
 }

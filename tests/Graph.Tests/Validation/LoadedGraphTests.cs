@@ -1,6 +1,7 @@
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Diagnostics;
 using RenderGraph.Graph.Validation;
+using RenderGraph.Nodes.Measures;
 using RenderGraph.Testing;
 using Xunit;
 
@@ -8,6 +9,7 @@ namespace RenderGraph.Graph.Tests.Validation;
 
 public sealed class LoadedGraphTests : IDisposable
 {
+    private static readonly AnchorMeasuring Anchor = new(CancellationToken.None);
     private readonly string _folder = Directory.CreateTempSubdirectory("rendergraph-").FullName;
 
     public void Dispose() => Directory.Delete(_folder, recursive: true);
@@ -27,7 +29,7 @@ public sealed class LoadedGraphTests : IDisposable
               },
               "outputs": { "mix": { "in": "mix", "file": "mix.wav", "encoding": "float32", "channels": "mono", "tailMs": 500 } }, // done
             }
-            """), null, null, StubNodes.Catalog, Files(), diagnostics);
+            """), null, null, StubNodes.Catalog, Files(), Anchor, diagnostics);
         Assert.Empty(diagnostics.InOrder.Select(found => found.ToString()));
         Assert.NotNull(loaded);
         Assert.Equal(48000, loaded.SampleRateHz);
@@ -93,7 +95,7 @@ public sealed class LoadedGraphTests : IDisposable
     public void RendersOnePointOfTheGraphOnly(string only)
     {
         var diagnostics = new DiagnosticList();
-        using var loaded = LoadedGraph.Load(Write(Chained), Path.Combine(_folder, "listen"), only, StubNodes.Catalog, Files(), diagnostics);
+        using var loaded = LoadedGraph.Load(Write(Chained), Path.Combine(_folder, "listen"), only, StubNodes.Catalog, Files(), Anchor, diagnostics);
         Assert.Empty(diagnostics.InOrder);
         Assert.Equal(Path.Combine(_folder, "listen", only + ".only.wav"), Assert.Single(loaded!.Targets).Value);
         Assert.Equal(only, Assert.Single(loaded.Document.Outputs).From.Value);
@@ -111,7 +113,7 @@ public sealed class LoadedGraphTests : IDisposable
     public void OnePointRenderedBesideItsStemDoesNotOverwriteIt()
     {
         var diagnostics = new DiagnosticList();
-        using var loaded = LoadedGraph.Load(Write(Chained), null, "kick", StubNodes.Catalog, Files(), diagnostics);
+        using var loaded = LoadedGraph.Load(Write(Chained), null, "kick", StubNodes.Catalog, Files(), Anchor, diagnostics);
         Assert.Empty(diagnostics.InOrder);
         Assert.Equal(Path.Combine(_folder, "kick.only.wav"), Assert.Single(loaded!.Targets).Value);
     }
@@ -125,7 +127,7 @@ public sealed class LoadedGraphTests : IDisposable
     private string[] Faults(string path, string? only = null, MemoryAudioFiles? files = null)
     {
         var diagnostics = new DiagnosticList();
-        Assert.Null(LoadedGraph.Load(path, null, only, StubNodes.Catalog, files ?? Files(), diagnostics));
+        Assert.Null(LoadedGraph.Load(path, null, only, StubNodes.Catalog, files ?? Files(), Anchor, diagnostics));
         return [.. diagnostics.InOrder.Select(found => found.ToString())];
     }
 
