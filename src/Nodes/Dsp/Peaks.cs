@@ -15,9 +15,28 @@ public static class Peaks
         foreach (var four in fours)
             lanes = Larger(Vector256.Abs(four), lanes);
 
-        var largest = Math.Max(Math.Max(lanes[0], lanes[1]), Math.Max(lanes[2], lanes[3]));
+        var largest = Largest(lanes);
         foreach (var sample in samples[(fours.Length * Vector256<double>.Count)..])
             largest = Math.Max(Math.Abs(sample), largest);
+        return largest;
+    }
+
+    /// <summary>The largest of <paramref name="atLeast"/> and the absolute samples of two planes of equal length.</summary>
+    public static double Largest(ReadOnlySpan<double> samples, ReadOnlySpan<double> others, double atLeast)
+    {
+        others = others[..samples.Length];
+        var (lanes, otherLanes) = (Vector256.Create(atLeast), Vector256<double>.Zero);
+        var fours = MemoryMarshal.Cast<double, Vector256<double>>(samples);
+        var otherFours = MemoryMarshal.Cast<double, Vector256<double>>(others);
+        for (var index = 0; index < fours.Length; index++)
+        {
+            lanes = Larger(Vector256.Abs(fours[index]), lanes);
+            otherLanes = Larger(Vector256.Abs(otherFours[index]), otherLanes);
+        }
+
+        var largest = Largest(Larger(lanes, otherLanes));
+        for (var frame = fours.Length * Vector256<double>.Count; frame < samples.Length; frame++)
+            largest = Math.Max(Math.Max(Math.Abs(samples[frame]), Math.Abs(others[frame])), largest);
         return largest;
     }
 
@@ -53,6 +72,13 @@ public static class Peaks
         while (Math.Abs(samples[index]) != magnitude)
             index++;
         return index;
+    }
+
+    private static double Largest(Vector256<double> lanes)
+    {
+        var (lower, upper) = (lanes.GetLower(), lanes.GetUpper());
+        var two = Vector128.ConditionalSelect(Vector128.GreaterThan(lower, upper), lower, upper);
+        return two[0] > two[1] ? two[0] : two[1];
     }
 
     private static Vector256<double> Larger(Vector256<double> one, Vector256<double> other) =>

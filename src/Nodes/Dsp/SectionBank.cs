@@ -53,8 +53,9 @@ public sealed class SectionBank
     public void Process(long startFrame, ReadOnlySpan<Signal> inputs, ReadOnlySpan<Signal> outputs)
     {
         var frames = outputs[0].Frames;
-        foreach (var (strip, planes) in _strips)
+        for (var index = 0; index < _strips.Length; index++)
         {
+            var (strip, planes) = _strips[index];
             if (strip.IsAtRest && AreSilent(planes, inputs))
             {
                 foreach (var plane in planes)
@@ -62,12 +63,29 @@ public sealed class SectionBank
                 continue;
             }
 
+            var hasNeighbour = index + 1 < _strips.Length;
+            var (neighbour, besides) = hasNeighbour ? _strips[index + 1] : default;
+            if (hasNeighbour && !(neighbour.IsAtRest && AreSilent(besides, inputs)) && strip.CanRunBeside(neighbour))
+                index++;
+            else
+                neighbour = null;
+
             for (var start = 0; start < frames;)
             {
                 var place = PlaceOf(startFrame + start);
                 var count = Math.Min(FlushFrames - place, frames - start);
                 Gather(planes, inputs, start, count, strip.Lanes(count), strip.LaneCount);
-                strip.Run(count, settleFirst: place == 0);
+                if (neighbour is null)
+                {
+                    strip.Run(count, settleFirst: place == 0);
+                }
+                else
+                {
+                    Gather(besides, inputs, start, count, neighbour.Lanes(count), neighbour.LaneCount);
+                    strip.RunBeside(neighbour, count, settleFirst: place == 0);
+                    Scatter(besides, neighbour.Lanes(count), neighbour.LaneCount, outputs, start, count);
+                }
+
                 Scatter(planes, strip.Lanes(count), strip.LaneCount, outputs, start, count);
                 start += count;
             }

@@ -14,13 +14,14 @@ internal sealed class KeyPeaks(int maxBlockFrames)
     /// <summary>Takes a block and gives the peaks of the steps that end in it. They stand until the next block.</summary>
     public ReadOnlySpan<double> Of(long songFrame, Signal key)
     {
+        var left = key[0];
+        var right = key[key.Channels - 1];
         var count = 0;
         for (var start = 0; start < key.Frames;)
         {
             var place = ControlGrid.PlaceOf(songFrame + start);
             var end = Math.Min(start + ControlGrid.StepFrames - place, key.Frames);
-            for (var channel = 0; channel < key.Channels; channel++)
-                Unfinished = Peaks.Largest(key[channel][start..end], Unfinished);
+            Unfinished = Peaks.Largest(left[start..end], right[start..end], Unfinished);
 
             if (place + end - start == ControlGrid.StepFrames)
             {

@@ -19,6 +19,12 @@ internal abstract class SectionStrip
     /// <summary>Filters what lies in <see cref="Lanes"/>.</summary>
     /// <param name="settleFirst">States that have died away are set to 0 before: the first frame's place is a multiple of <see cref="SectionBank.FlushFrames"/>.</param>
     public abstract void Run(int frames, bool settleFirst);
+
+    /// <summary>Filters what lies in both, as <see cref="Run"/> would each: while one section waits for its own last frame, the other's works.</summary>
+    public abstract void RunBeside(SectionStrip other, int frames, bool settleFirst);
+
+    /// <summary>Whether the two can, and gain by it: two sections in a row already work side by side.</summary>
+    public abstract bool CanRunBeside(SectionStrip other);
 }
 
 /// <summary>The strip of one width.</summary>
@@ -49,17 +55,50 @@ internal sealed class SectionStrip<T> : SectionStrip where T : unmanaged, ILanes
     public override void Run(int frames, bool settleFirst)
     {
         if (settleFirst)
-        {
-            foreach (ref var state in _states.AsSpan())
-                state = new(T.Settle(state.Band, SectionBank.RestAmplitude), T.Settle(state.Low, SectionBank.RestAmplitude));
-        }
-
+            Settle();
         var lanes = _lanes.AsSpan(0, frames);
         var index = 0;
         for (; index + 1 < _states.Length; index += 2)
             RunTwo(lanes, in _coefficients[index], ref _states[index], in _coefficients[index + 1], ref _states[index + 1]);
         if (index < _states.Length)
             RunOne(lanes, in _coefficients[index], ref _states[index]);
+    }
+
+    /// <inheritdoc/>
+    public override void RunBeside(SectionStrip other, int frames, bool settleFirst)
+    {
+        var neighbour = (SectionStrip<T>)other;
+        if (settleFirst)
+        {
+            Settle();
+            neighbour.Settle();
+        }
+
+        RunTwoBeside(_lanes.AsSpan(0, frames), _coefficients[0], ref _states[0], neighbour._lanes.AsSpan(0, frames), neighbour._coefficients[0], ref neighbour._states[0]);
+    }
+
+    /// <inheritdoc/>
+    public override bool CanRunBeside(SectionStrip other) => other is SectionStrip<T> { _states.Length: 1 } && _states.Length == 1;
+
+    private void Settle()
+    {
+        foreach (ref var state in _states.AsSpan())
+            state = new(T.Settle(state.Band, SectionBank.RestAmplitude), T.Settle(state.Low, SectionBank.RestAmplitude));
+    }
+
+    private static void RunTwoBeside(
+        Span<T> ones, in Coefficients oneCoefficients, ref State oneState, Span<T> others, in Coefficients otherCoefficients, ref State otherState)
+    {
+        var (ofOne, one) = (oneCoefficients, oneState);
+        var (ofOther, other) = (otherCoefficients, otherState);
+        others = others[..ones.Length];
+        for (var frame = 0; frame < ones.Length; frame++)
+        {
+            ones[frame] = Step(in ofOne, ref one, ones[frame]);
+            others[frame] = Step(in ofOther, ref other, others[frame]);
+        }
+
+        (oneState, otherState) = (one, other);
     }
 
     private static void RunOne(Span<T> frames, in Coefficients coefficients, ref State state)
