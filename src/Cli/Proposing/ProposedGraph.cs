@@ -50,7 +50,7 @@ internal sealed record ProposedGraph(
         }
 
         text.Append(Invariant($"  }},\n\n  // {AnchorReason}\n"));
-        text.Append(Invariant($"  \"anchor\": {{ \"stem\": {Quoted(Stems[AnchorStem].Name)}, \"frequencyHz\": {FrequencyHz:0.0} }},\n\n  \"nodes\": {{\n"));
+        text.Append(Invariant($"  \"anchor\": {{ \"stem\": {Quoted(Stems[AnchorStem].Name)}, \"frequencyHz\": {FrequencyHz:0.0}, \"hits\": \"measure\" }},\n\n  \"nodes\": {{\n"));
         var names = Enumerable.Range(0, Stems.Count).Select(stem => Stems[stem].Name).ToArray();
         for (var index = 0; index < Stems.Count; index++)
             names[index] = AppendNode(text, index);

@@ -30,6 +30,9 @@ internal sealed class Trial(CommandSetting setting, string stemsFolder, IReadOnl
         var document = GraphReader.Read(path, Encoding.UTF8.GetBytes((graph with { StemsFolder = "" }).WriteTrial()), setting.Catalog, faults);
         if (document is null || faults.HasErrors)
             throw new InvalidOperationException(faults.InOrder[0].ToString());
+
+        // The graph has them measured; they are known already.
+        document = document with { Anchor = document.Anchor! with { Measures = new(hits, null) } };
         using var stems = StemSet.Open(document, stemsFolder, setting.Files, faults, allowOutside: true);
         GraphValidator.Validate(document, stems.SampleRateHz, faults);
         if (faults.HasErrors)
