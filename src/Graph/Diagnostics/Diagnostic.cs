@@ -1,3 +1,5 @@
+using System.Globalization;
+
 namespace RenderGraph.Graph.Diagnostics;
 
 /// <summary>One thing found, for the person who wrote the graph.</summary>
@@ -10,13 +12,24 @@ namespace RenderGraph.Graph.Diagnostics;
 public sealed record Diagnostic(
     DiagnosticCode Code, string File, TextPosition At, string Sentence, string Remedy, Severity Severity = Severity.Error)
 {
+    /// <inheritdoc cref="Diagnostic"/>
+    public string Sentence { get; init; } = OnOneLine(Sentence);
+
+    /// <inheritdoc cref="Diagnostic"/>
+    public string Remedy { get; init; } = OnOneLine(Remedy);
+
     /// <summary><c>file:line:column: code: sentence. remedy.</c>; a warning says so after its code, and a remedy that asks ends with its question mark.</summary>
     public override string ToString()
     {
-        var place = At == default ? File : string.Create(System.Globalization.CultureInfo.InvariantCulture, $"{File}:{At.Line}:{At.Column}");
+        var place = At == default ? File : string.Create(CultureInfo.InvariantCulture, $"{File}:{At.Line}:{At.Column}");
         var severity = Severity == Severity.Warning ? " warning:" : "";
         return $"{place}: {Code.Text()}:{severity} {Sentence}. {Remedy}{(Remedy.EndsWith('?') ? "" : ".")}";
     }
+
+    /// <summary>Names and paths may hold anything: what would break the line, or speak to the terminal, is shown as it is written in JSON.</summary>
+    private static string OnOneLine(string text) => text.Any(char.IsControl)
+        ? string.Concat(text.Select(unit => char.IsControl(unit) ? string.Create(CultureInfo.InvariantCulture, $"\\u{(int)unit:x4}") : unit.ToString()))
+        : text;
 }
 
 /// <summary>Whether a finding stops the render.</summary>
