@@ -1,3 +1,4 @@
+using System.Globalization;
 using CsCheck;
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Testing;
@@ -36,7 +37,7 @@ internal static class RandomSong
             var (kind, frames, seed, start, dice) = stems[index];
             song.Stem(
                 $"s{index}", WithGaps(Signals.Noise(frames * 2 / 3, seed, channels: 1 + (kind % 2)), 40 + seed),
-                $"\"startMs\": {(dice < 6 ? 0 : dice < 8 ? start / 2 : -start)}, \"muted\": {(dice is 2 or 6 ? "true" : "false")}");
+                string.Create(CultureInfo.InvariantCulture, $"\"startMs\": {(dice < 6 ? 0 : dice < 8 ? start / 2 : -start)}, \"muted\": {(dice is 2 or 6 ? "true" : "false")}"));
         }
 
         for (var index = 0; index < outputs.Length; index++)

@@ -63,7 +63,8 @@ internal sealed class MpegDecoder(StemFile file, MpegStream stream, long skipFra
             // Without the bits of frames before the first, it gives nothing: then silence stands for it, as long as any other.
             _decoder.DecodeFrame(_frame, _samples, 0);
         }
-        catch (Exception failure) when (failure is IndexOutOfRangeException or ArgumentException or InvalidOperationException or NullReferenceException or ArithmeticException or IOException)
+        catch (Exception failure) when (failure is IndexOutOfRangeException or ArgumentException or InvalidOperationException or NullReferenceException or ArithmeticException
+            or IOException or InvalidDataException)
         {
             // What NLayer does with bits that make no sense.
             throw Damaged();

@@ -41,6 +41,17 @@ public sealed class MpegTests
         Assert.Equal("RG303: it is compressed by MPEG layer 2, but of MPEG only layer 3 (MP3) is read. Export the part as a WAV file.", Assert.Single(Opened.At(folder.Put("stem.mp3", layer2)).Said));
     }
 
+    /// <summary>Found by tests/Fuzz (seed 3, input 27832): the decoder's own exception came through.</summary>
+    [Fact]
+    public void AFrameThatAsksForMoreBitsThanThereAreStopsTheReadingWithASentence()
+    {
+        using var folder = new TempFolder();
+        var bytes = System.IO.File.ReadAllBytes(Path.Join(AppContext.BaseDirectory, "Reference", "audio_files", "mp3-no-header.mp3"));
+        (bytes[35], bytes[2694]) = (0x01, 0x0A);
+        var failure = Assert.Throws<StemException>(() => Opened.At(folder.Put("stem.mp3", bytes)));
+        Assert.Matches(@"RG304: the MP3 frame at byte [\d,]+ \([\d.]+ s\) cannot be decoded\. Copy or export it again\.$", failure.Message);
+    }
+
     [Fact]
     public void AnyPartReadInAnyOrderIsThatPartOfTheWhole()
     {
