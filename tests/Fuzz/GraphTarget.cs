@@ -6,6 +6,7 @@ using RenderGraph.Graph.Rendering;
 using RenderGraph.Graph.Validation;
 using RenderGraph.Nodes;
 using RenderGraph.Nodes.AudioFiles;
+using RenderGraph.Nodes.Measures;
 using RenderGraph.Testing;
 
 namespace RenderGraph.Fuzz;
@@ -42,7 +43,7 @@ internal sealed class GraphTarget : ITarget
         File.WriteAllBytes(path, mutant);
         var diagnostics = new DiagnosticList();
         var outputs = new MeasuredOutputs(_disk);
-        using var loaded = LoadedGraph.Load(path, null, null, BuiltInNodes.Catalog, outputs, diagnostics);
+        using var loaded = LoadedGraph.Load(path, null, null, BuiltInNodes.Catalog, outputs, new AnchorMeasuring(CancellationToken.None), diagnostics);
         foreach (var found in diagnostics.InOrder)
             Words.Check(found.Sentence, found.Remedy);
         if (loaded is null)

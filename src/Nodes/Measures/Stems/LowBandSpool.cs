@@ -27,6 +27,7 @@ public sealed class LowBandSpool : IDisposable
         {
             _path = Path.GetTempFileName();
             _file = File.OpenHandle(_path, FileMode.Create, FileAccess.ReadWrite, FileShare.None, FileOptions.DeleteOnClose);
+            if (!OperatingSystem.IsWindows()) File.Delete(_path); // it stays open without a name, and is gone with us even if we are killed
             RandomAccess.SetLength(_file, planes * frames * sizeof(float));
         }
         catch (Exception failure) when (failure is IOException or UnauthorizedAccessException)
