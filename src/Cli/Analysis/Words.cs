@@ -89,6 +89,7 @@ internal static class Words
             CheckKind.Subsonic => $"{name} has {(check.Value >= 0 ? "more" : "much")} sound from 6 to 20 Hz ({Say.Decimal(check.Value)} dB against its low end), which nobody hears. A highPass at 20 to 30 Hz takes it away.",
             CheckKind.SidesCancel => $"{name}: its sides cancel each other; in mono its low end has {Say.Decimal(check.Value)} dB. One side is upside down, or it is made wide in the lows: polarity of one side, or monoBelow.",
             CheckKind.Duplicate => $"{name} holds the same samples as {map.Stems[check.Other!.Value].Name}. Leave one of them out.",
+            CheckKind.Start => Invariant($"{name} begins {Math.Abs(check.Value):0.000} s {(check.Value > 0 ? "later" : "earlier")} by the clock of its recorder than it is placed. To line the stems up by it, write \"alignBy\": \"timeReference\" into the graph."),
             CheckKind.AlreadyDucked => $"{name} steps back at the anchor's hits already, by {Say.Decimal(-check.Value)} dB at half of them: it is ducked, or played around them.",
             _ => Invariant($"{name} ends {Math.Abs(check.Value):0.000} s {(check.Value < 0 ? "before" : "after")} most others. If it should not, export all parts over the same range."),
         };

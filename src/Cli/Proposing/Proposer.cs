@@ -263,7 +263,7 @@ internal sealed class Proposer(StemFolder folder, SongAnalysis analysis, Proposa
             .. _notes,
             .. IsPlaceCertain || _treatments.Count == 0 ? (string[])[] : [Invariant($"No keyed cut is proposed: the hits of {Name(analysis.Anchor!.Stem)} do not agree on a frequency (confidence {analysis.Anchor.Dominant!.Confidence:0.00}).")],
             .. untouched.Count == 0 ? (string[])[] : [$"Left as they are: {string.Join(", ", untouched)}."],
-            .. analysis.Checks.Where(check => check.Kind is CheckKind.Clipped or CheckKind.SidesCancel or CheckKind.AlreadyDucked or CheckKind.Length or CheckKind.Silent)
+            .. analysis.Checks.Where(check => check.Kind is CheckKind.Clipped or CheckKind.SidesCancel or CheckKind.AlreadyDucked or CheckKind.Start or CheckKind.Length or CheckKind.Silent)
                 .Select(check => Words.Of(check, analysis.Map)),
         ];
     }

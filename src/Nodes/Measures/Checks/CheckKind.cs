@@ -24,6 +24,9 @@ public enum CheckKind
     /// <summary>Its low end already steps back while the anchor hits, by <see cref="Check.Value"/> dB at the median: it is ducked, or played around it.</summary>
     AlreadyDucked,
 
+    /// <summary>By the clock of its recorder it begins <see cref="Check.Value"/> seconds later in the song than it is placed (below 0: earlier).</summary>
+    Start,
+
     /// <summary>It is <see cref="Check.Value"/> seconds shorter (above 0: longer) than most.</summary>
     Length,
 }

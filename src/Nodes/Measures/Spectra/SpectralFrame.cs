@@ -25,7 +25,6 @@ internal sealed class SpectralFrame
         while (_transformFrames < WindowFrames)
             _transformFrames *= 2;
 
-        SampleRateHz = sampleRateHz;
         StepHz = sampleRateHz / _transformFrames;
         BinCount = (((int)Math.Ceiling(ErbScale.HighestHz / StepHz) + 2 - FirstBin) / 4 * 4) + 4;
         _window = new double[WindowFrames];
@@ -42,9 +41,6 @@ internal sealed class SpectralFrame
 
     /// <summary>Length of a window, even.</summary>
     public int WindowFrames { get; }
-
-    /// <summary>Of the signal.</summary>
-    public double SampleRateHz { get; }
 
     /// <summary>Distance between bins.</summary>
     public double StepHz { get; }

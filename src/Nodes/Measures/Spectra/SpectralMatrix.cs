@@ -1,6 +1,5 @@
 using System.Runtime.InteropServices;
 using System.Runtime.Intrinsics;
-using RenderGraph.Nodes.Dsp;
 
 namespace RenderGraph.Nodes.Measures.Spectra;
 
@@ -104,26 +103,6 @@ internal sealed class SpectralMatrix
         }
 
         return Math.Max(0, sum);
-    }
-
-    /// <summary>How alike two stems are at every delay: their cross-correlation over its largest possible value, from -1 to 1.</summary>
-    /// <param name="delaySeconds">The other is taken this much later than the one.</param>
-    public double Correlation(int one, int other, double delaySeconds, ReadOnlySpan<double> shares)
-    {
-        var powers = Math.Sqrt(Power(one, shares) * Power(other, shares));
-        if (powers <= 0)
-            return 0;
-        var sum = 0.0;
-        for (var bin = 0; bin < shares.Length; bin++)
-        {
-            if (shares[bin] == 0)
-                continue;
-            var (real, imaginary) = Cross(one, other, bin);
-            var angle = 2 * Math.PI * _frame.FrequencyHz(bin) * delaySeconds;
-            sum += shares[bin] * ((real * PortableMath.Cos(angle)) - (imaginary * PortableMath.Sin(angle)));
-        }
-
-        return Math.Clamp(sum / powers, -1, 1);
     }
 
     private int Index(int one, int other) => (one * StemCount) + other;

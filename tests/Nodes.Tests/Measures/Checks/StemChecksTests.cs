@@ -1,6 +1,8 @@
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Nodes.Measures.Checks;
 using RenderGraph.Nodes.Measures.Collisions;
+using RenderGraph.Nodes.Measures.LowEnd;
+using RenderGraph.Nodes.Measures.Stems;
 using RenderGraph.Testing;
 using Xunit;
 
@@ -62,6 +64,19 @@ public sealed class StemChecksTests
     }
 
     [Fact]
+    public void AStemThatItsRecorderPlacesElsewhereIsNamed()
+    {
+        var stems = MeasuredSong.Stems(Rate, ("one", Bass()), ("later", Signals.Sine(80, Rate, 3 * Rate, 0.4)), ("without", Signals.Sine(70, Rate, 3 * Rate, 0.4)));
+        SongStem At(int stem, long frames, long start) => new(stems[stem].Name, new Dated(stems[stem].Reader, frames), start);
+        using var map = LowEndMap.Measure([At(0, 1_000_000, 0), At(1, 1_000_000 + (2 * Rate), 0), stems[2]], Rate, 2, default);
+        var check = Assert.Single(StemChecks.Of(map));
+        Assert.Equal((CheckKind.Start, 1, 2.0), (check.Kind, check.Stem, check.Value));
+
+        using var placed = LowEndMap.Measure([At(0, 1_000_000, 0), At(1, 1_000_000 + (2 * Rate), 2 * Rate)], Rate, 2, default);
+        Assert.DoesNotContain(StemChecks.Of(placed), found => found.Kind == CheckKind.Start);
+    }
+
+    [Fact]
     public void ABassThatIsDuckedAlreadyIsFoundAndAPlainOneIsNot()
     {
         var beats = MeasuredSong.Beats(0.5, 0.5, 12);
@@ -72,6 +87,16 @@ public sealed class StemChecksTests
         var check = Assert.Single(checks);
         Assert.Equal((CheckKind.AlreadyDucked, 2), (check.Kind, check.Stem));
         Assert.Equal(-4.8, check.Value, 1.0);
+    }
+
+    /// <summary>A stem whose file tells when it was recorded.</summary>
+    private sealed class Dated(IStemReader stem, long timeReferenceFrames) : IStemReader
+    {
+        public StemFormat Format { get; } = stem.Format with { TimeReferenceFrames = timeReferenceFrames };
+
+        public void Read(long startFrame, Signal into) => stem.Read(startFrame, into);
+
+        public void Dispose() => stem.Dispose();
     }
 
     private static Signal Bass() => Signals.Sine(55, Rate, 3 * Rate, 0.4);
