@@ -29,7 +29,7 @@ public sealed class Decimator
         {
             var step = Math.Min(left, MostAtOnce);
             left /= step;
-            stages.Add(new(step, KaiserWindow.LowPass(passHz / sampleRateHz, (1.0 / step) - (passHz / sampleRateHz), AttenuationDb)));
+            stages.Add(new(step, LowPass(passHz / sampleRateHz, (1.0 / step) - (passHz / sampleRateHz))));
             sampleRateHz /= step;
         }
 
@@ -71,6 +71,26 @@ public sealed class Decimator
         if (_between.Length < _stages[0].MostSamples(source.Length))
             _between = new double[_stages[0].MostSamples(source.Length)];
         return Run(1, _between.AsSpan(0, _stages[0].Process(source, _between, isEnd)), target, isEnd);
+    }
+
+    // A windowed sinc of odd length that passes a constant at unity; edges as fractions of the rate that it runs at.
+    private static double[] LowPass(double passEdge, double stopEdge)
+    {
+        var half = (int)Math.Ceiling(Kaiser.LengthSamples(AttenuationDb, stopEdge - passEdge) / 2);
+        var (beta, cutoff) = (Kaiser.Beta(AttenuationDb), passEdge + stopEdge);
+        var taps = new double[(2 * half) + 1];
+        var sum = 0.0;
+        for (var index = 0; index < taps.Length; index++)
+        {
+            var place = index - half;
+            var sinc = place == 0 ? cutoff : PortableMath.Sin(Math.PI * cutoff * place) / (Math.PI * place);
+            taps[index] = sinc * Kaiser.Window(beta, place / (half + 1.0));
+            sum += taps[index];
+        }
+
+        for (var index = 0; index < taps.Length; index++)
+            taps[index] /= sum;
+        return taps;
     }
 
     private sealed class Stage
