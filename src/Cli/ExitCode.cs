@@ -36,5 +36,5 @@ internal static class ExitCode
     /// <summary>The exit code for one broken rule.</summary>
     public static int Of(DiagnosticCode code) => Of((int)code / 100);
 
-    private static int Of(int hundred) => hundred switch { 3 => InputUnreadable, 4 => OutputUnwritable, _ => GraphWrong };
+    private static int Of(int hundred) => hundred switch { 5 => GateFailed, 3 => InputUnreadable, 4 => OutputUnwritable, _ => GraphWrong };
 }

@@ -53,8 +53,7 @@ internal static class RenderCommand
             {
                 var result = RenderWatch.Run(setting.Terminal, open.Plan.SampleRateHz, progress => Renderer.Render(
                     open.Plan, open.Loaded.Stems.Readers, open.Loaded.Targets, setting.Files, options, progress, setting.Cancellation));
-                new RenderReport(open, result, options).WriteTo(setting.Terminal, asJson);
-                return ExitCode.Done;
+                return new RenderReport(open, result, options).WriteTo(setting.Terminal, asJson);
             }
             catch (StemException failure)
             {

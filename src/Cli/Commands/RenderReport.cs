@@ -12,22 +12,26 @@ internal sealed class RenderReport(OpenGraph open, RenderResult result, RenderOp
 {
     private readonly IReadOnlyList<SetLevel> _levels = SetLevel.Of(open.Loaded.Document, result, isWhole: options is { FromSeconds: null, ToSeconds: null });
 
+    private readonly GateReport _gates = new(open, result, isWhole: options is { FromSeconds: null, ToSeconds: null });
+
     private int RateHz => result.SampleRateHz;
 
     /// <summary>Writes text or JSON.</summary>
-    public void WriteTo(Terminal terminal, bool asJson)
+    /// <returns>The exit code: done, or a gate failed.</returns>
+    public int WriteTo(Terminal terminal, bool asJson)
     {
         var warnings = result.Outputs.Where(output => output.Summary.ClippedSamples > 0).Select(Clipped).Concat(_levels.Select(level => level.Missed(open)).OfType<Diagnostic>());
-        foreach (var warning in warnings)
+        foreach (var finding in warnings.Concat(_gates.Faults()))
         {
-            open.Diagnostics.Add(warning);
-            terminal.Error.WriteLine(warning.ToString());
+            open.Diagnostics.Add(finding);
+            terminal.Error.WriteLine(finding.ToString());
         }
 
         if (asJson)
             StrictJson.WriteObject(terminal.Out, WriteJson);
         else
             WriteText(terminal);
+        return ExitCode.Of(open.Diagnostics);
     }
 
     private void WriteText(Terminal terminal)
@@ -67,6 +71,7 @@ internal sealed class RenderReport(OpenGraph open, RenderResult result, RenderOp
             writer.WriteLine();
         }
 
+        _gates.WriteText(writer, width);
         writer.WriteLine("  rules");
         foreach (var (_, rule) in Rules())
             writer.WriteMarked("- ", rule, width, indent: 2);
@@ -74,7 +79,7 @@ internal sealed class RenderReport(OpenGraph open, RenderResult result, RenderOp
 
     private void WriteJson(Utf8JsonWriter json)
     {
-        json.WriteBoolean("ok", true);
+        json.WriteBoolean("ok", !open.Diagnostics.HasErrors);
         json.WriteText("title", open.Loaded.Document.Title);
         json.WriteNumber("sampleRateHz", RateHz);
         json.WriteNumber("latencyFrames", open.LatencyFrames);
@@ -109,6 +114,7 @@ internal sealed class RenderReport(OpenGraph open, RenderResult result, RenderOp
             json.WriteFinite("toSeconds", (double)point.EndFrame / RateHz);
             json.WriteMeasurements(point.Measurements, RateHz, point.FirstFrame);
         });
+        _gates.WriteJson(json);
         json.WriteStartObject("rules");
         foreach (var (name, rule) in Rules())
             json.WriteString(name, rule);
@@ -117,7 +123,8 @@ internal sealed class RenderReport(OpenGraph open, RenderResult result, RenderOp
     }
 
     private MeasuredRow Row(PointMeasures point) => new(
-        point.Point.Kind == PointKind.Output ? Say.Path(open.Loaded.Targets[point.Point.Name]) : point.Point.Name,
+        (point.Point.Kind == PointKind.Output ? Say.Path(open.Loaded.Targets[point.Point.Name]) : point.Point.Name)
+            + (point.Point.During is { } during ? $" from {SongTime.Write(during.FromSeconds)} to {SongTime.Write(during.ToSeconds)}" : ""),
         Say.Length(point.EndFrame - point.FirstFrame, RateHz), point.Measurements);
 
     private IEnumerable<(string Name, string Rule)> Rules()

@@ -3,7 +3,7 @@ using System.Globalization;
 namespace RenderGraph.Graph.Diagnostics;
 
 /// <summary>
-/// Every rule that can be broken, by number: 1xx the text, 2xx its meaning, 3xx inputs, 4xx outputs.
+/// Every rule that can be broken, by number: 1xx the text, 2xx its meaning, 3xx inputs, 4xx outputs, 5xx gates.
 /// A number never changes its meaning and is never used again. The hundreds choose the exit code.
 /// </summary>
 public enum DiagnosticCode
@@ -121,6 +121,9 @@ public enum DiagnosticCode
 
     /// <summary>An output does not read the loudness that it was to have.</summary>
     LoudnessMissed = 406,
+
+    /// <summary>A gate does not hold: what was rendered is not as it was to be.</summary>
+    GateFailed = 501,
 }
 
 /// <summary>How a code is written.</summary>

@@ -38,7 +38,10 @@ public sealed record GraphDocument(
     /// <summary>What the stems' places count from, unless a stem says otherwise.</summary>
     public AlignBy AlignBy { get; init; }
 
-    /// <summary>Where something is measured, in the order written: stems, then nodes and steps, then outputs.</summary>
+    /// <summary>What must hold of what is measured, in the order written.</summary>
+    public IReadOnlyList<Expectation> Expectations { get; init; } = [];
+
+    /// <summary>Where something is measured, in the order written: stems, then nodes and steps, then outputs, then what gates need besides.</summary>
     public IReadOnlyList<MeasuredPoint> Measured { get; init; } = [];
 
     /// <summary>Where the graph's object begins.</summary>

@@ -64,6 +64,7 @@ public sealed class GraphReader
         var stemPlaces = stems.ToDictionary(stem => stem.Id, stem => stem.At);
         var nodes = Section(graph, "nodes").Where(member => IsNewName(graph, member, stemPlaces)).Select(nodeReader.Read).OfType<NodeEntry>().ToList();
         var outputs = Section(graph, "outputs").Select(member => ReadOutput(graph, member)).OfType<OutputEntry>().ToList();
+        var expectations = new ExpectationReader(graph, _catalog.Meters, outputs, _measures).ReadAll();
         graph.ReportKeys();
         return new(_file, title, tempoBpm, sampleRateHz, stems, anchor, nodes, outputs)
         {
@@ -73,6 +74,7 @@ public sealed class GraphReader
             IsWhole = _isWhole && _hasAllNames && !_hasFaultyOutputs && _leftOut.Count == 0,
             AlignBy = alignBy,
             Measured = _measures.Points,
+            Expectations = expectations,
             At = root.At,
         };
     }

@@ -8,8 +8,15 @@ internal sealed class MeasureReader(MeterCatalog catalog)
 {
     private readonly List<MeasuredPoint> _points = [];
 
-    /// <summary>All that was asked for, in the order read.</summary>
-    public IReadOnlyList<MeasuredPoint> Points => _points;
+    /// <summary>All that was asked for, in the order read; what is measured at one point is together.</summary>
+    public IReadOnlyList<MeasuredPoint> Points =>
+    [
+        .. _points.GroupBy(point => (point.Kind, point.Name, point.During)).Select(same =>
+            MeasuredPoint.Of(same.Key.Kind, same.Key.Name, same.First().At, catalog, same.SelectMany(point => point.Measures)) with { During = same.Key.During }),
+    ];
+
+    /// <summary>Adds a point that something else needs.</summary>
+    public void Add(MeasuredPoint point) => _points.Add(point);
 
     /// <param name="otherwise">What the key left out means.</param>
     /// <param name="always">Measured whatever is written.</param>

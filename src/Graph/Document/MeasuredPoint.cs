@@ -11,6 +11,9 @@ namespace RenderGraph.Graph.Document;
 /// <param name="Measures">The names of the measures that are wanted.</param>
 public sealed record MeasuredPoint(PointKind Kind, string Name, TextPosition At, IReadOnlyList<MeterType> Meters, IReadOnlySet<string> Measures)
 {
+    /// <summary>The stretch of the song that is heard, or null: all of it.</summary>
+    public Stretch? During { get; init; }
+
     /// <summary>What messages call it.</summary>
     public string Subject => $"{(Kind == PointKind.Output ? "output " : "")}\"{Name}\"";
 

@@ -41,6 +41,9 @@ internal sealed class ObjectReader(JsonObject body, string subject, TextPosition
         return body.Find(name)?.Value;
     }
 
+    /// <summary>Whether the key is there.</summary>
+    public bool Has(string name) => body.Find(name) is not null;
+
     /// <summary>Says, together with the unknown keys, that a key must be there: a misspelled key is one fault, not two.</summary>
     /// <param name="wanted">What to add: <c>"in", the name of a stem</c>.</param>
     public void ReportMissing(string name, string wanted)

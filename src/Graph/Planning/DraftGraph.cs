@@ -1,3 +1,4 @@
+using System.Globalization;
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Document;
 using RenderGraph.Graph.Measuring;
@@ -95,7 +96,8 @@ internal sealed class DraftGraph
             .ConvertAll(port => port == MeterPort.Anchor ? Resolve(_document.Anchor!.Stem.Value, asKey: true) : output is null ? Resolve(point.Name, asKey: false) : _written[output.Id]);
         var channels = output?.Channels ?? heard[0].Channels;
         var length = lengthFrames + Planner.Frames(output?.TailMs ?? 0, _sampleRateHz);
-        var name = (output is null ? "measure:" : "measure:write:") + point.Name;
+        var stretch = point.During is { } during ? string.Create(CultureInfo.InvariantCulture, $" {during.FromSeconds} to {during.ToSeconds} s") : "";
+        var name = (output is null ? "measure:" : "measure:write:") + point.Name + stretch;
         Add(new(name, heard, [.. heard.Select(_ => 0)], channels, GivesSignal: false, LaneNode: null, (self, inputs, _, _) =>
             new MeasureStep(name, point, length, inputs, channels, self.LatencyFrames)) { IsPatient = true });
     }

@@ -1,3 +1,5 @@
+using RenderGraph.Graph.Document;
+
 namespace RenderGraph.Graph.Rendering;
 
 /// <summary>The stretch of an output that is written.</summary>
@@ -6,6 +8,15 @@ namespace RenderGraph.Graph.Rendering;
 internal readonly record struct RenderPart(long FirstFrame, long EndFrame)
 {
     public long LengthFrames => EndFrame - FirstFrame;
+
+    /// <summary>What of it lies in a stretch of the song; nothing if they do not meet.</summary>
+    public RenderPart Within(Stretch? stretch, int sampleRateHz)
+    {
+        if (stretch is not { } limits)
+            return this;
+        var first = (long)Math.Round(Math.Clamp(limits.FromSeconds * sampleRateHz, FirstFrame, EndFrame), MidpointRounding.AwayFromZero);
+        return new(first, (long)Math.Round(Math.Clamp(limits.ToSeconds * sampleRateHz, first, EndFrame), MidpointRounding.AwayFromZero));
+    }
 
     /// <summary>Which frames of a block belong to the part, or null if none.</summary>
     /// <param name="blockFrame">The block's first frame in the song.</param>

@@ -50,7 +50,7 @@ public static class Renderer
 
                 MeasureJob Measure(MeasureStep step)
                 {
-                    var heard = RenderPart.Of(options, plan.SampleRateHz, step.LengthFrames);
+                    var heard = RenderPart.Of(options, plan.SampleRateHz, step.LengthFrames).Within(step.Point.During, plan.SampleRateHz);
                     endFrame = Math.Max(endFrame, heard.EndFrame + step.LatencyFrames);
                     measurings.Add(new(step, heard, plan, options.BlockFrames));
                     return measurings[^1];

@@ -17,6 +17,7 @@ public static class GraphValidator
         AnchorIsAStemRule.Check(document, names, diagnostics);
         NoCycleRule.Check(document, names, diagnostics);
         ParametersRule.Check(document, sampleRateHz, diagnostics);
+        GatesHaveAPointRule.Check(document, names, diagnostics);
         GainOfRule.Check(document, diagnostics);
         MetersHearTheAnchorRule.Check(document, diagnostics);
         NothingUnusedRule.Check(document, names, diagnostics);

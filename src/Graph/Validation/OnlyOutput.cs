@@ -14,7 +14,7 @@ internal static class OnlyOutput
         if (names.IsKnown(name))
         {
             var output = new OutputEntry(name, default, new(name, default), new($"{name}.only.wav", default), SampleEncoding.Pcm24, Channels: null, TailMs: 0);
-            return document with { Outputs = [output], Measured = [], HasFaultyOutputs = false, IsWhole = false };
+            return document with { Outputs = [output], Measured = [], Expectations = [], HasFaultyOutputs = false, IsWhole = false };
         }
 
         if (!names.IsWritten(name))

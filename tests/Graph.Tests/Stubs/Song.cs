@@ -19,7 +19,7 @@ internal sealed class Song(string nodes)
 
     private readonly List<string> _stemTexts = [];
     private readonly List<string> _outputTexts = [];
-    private string _anchorText = "";
+    private string _anchorText = "", _expectText = "";
 
     /// <summary>Types to try the engine with, and all that are built in.</summary>
     public static NodeCatalog Catalog { get; } = new(
@@ -37,7 +37,7 @@ internal sealed class Song(string nodes)
           "format": 1,
           "stems": { {{string.Join(", ", _stemTexts)}} },{{_anchorText}}
           "nodes": { {{nodes}} },
-          "outputs": { {{string.Join(", ", _outputTexts)}} }
+          "outputs": { {{string.Join(", ", _outputTexts)}} }{{_expectText}}
         }
         """;
 
@@ -64,6 +64,13 @@ internal sealed class Song(string nodes)
         _stemTexts.Add($$"""
             "{{name}}": { "file": "{{name}}.wav"{{After(more)}} }
             """);
+        return this;
+    }
+
+    /// <param name="gates">What stands between the brackets of <c>"expect"</c>.</param>
+    public Song Expect(string gates)
+    {
+        _expectText = $$""", "expect": [ {{gates}} ]""";
         return this;
     }
 

@@ -1,0 +1,101 @@
+using System.Text.Json;
+using RenderGraph.Cli.Console;
+using RenderGraph.Graph.Diagnostics;
+using RenderGraph.Graph.Document;
+using RenderGraph.Graph.Parameters;
+using RenderGraph.Graph.Rendering;
+
+namespace RenderGraph.Cli.Commands;
+
+/// <summary>How the gates of a graph fared: a table, JSON, and a fault for each that does not hold, with its value, limit, place and stem.</summary>
+internal sealed class GateReport
+{
+    private readonly OpenGraph _open;
+    private readonly int _rateHz;
+    private readonly IReadOnlyList<GateResult> _results;
+
+    public GateReport(OpenGraph open, RenderResult result, bool isWhole)
+    {
+        (_open, _rateHz) = (open, result.SampleRateHz);
+        _results = GateResult.Judge(open.Loaded.Document, result, isWhole);
+    }
+
+    /// <summary>One fault for each gate that does not hold.</summary>
+    public IEnumerable<Diagnostic> Faults() => _results.Where(result => result.IsJudged && !result.Holds).Select(Fault);
+
+    public void WriteText(TextWriter writer, int widthColumns)
+    {
+        if (_results.Count == 0)
+            return;
+        var table = new TextTable("gate", "", ">is", ">wanted", "why");
+        foreach (var result in _results)
+        {
+            table.Add(
+                !result.IsJudged ? "not judged" : result.Holds ? "holds" : "FAILED", result.Gate.Subject,
+                result.Measurement?.Value is { } value ? Number(value) : "-", Limits(result.Gate), result.Gate.Why ?? "");
+        }
+
+        table.WriteTo(writer, widthColumns);
+        if (_results.Any(result => !result.IsJudged))
+            writer.WriteWrapped("Gates are about the whole song; of a part none is judged.", widthColumns, indent: 2);
+        writer.WriteLine();
+    }
+
+    public void WriteJson(Utf8JsonWriter json) => json.WriteObjects("gates", _results, result =>
+    {
+        var gate = result.Gate;
+        json.WriteString("measure", gate.Measure);
+        json.WriteString("of", gate.Of.Value);
+        json.WriteString("kind", gate.Kind == PointKind.Output ? "output" : "signal");
+        json.WriteFinite("atLeast", gate.AtLeast);
+        json.WriteFinite("atMost", gate.AtMost);
+        json.WriteFinite("fromSeconds", gate.During?.FromSeconds);
+        json.WriteFinite("toSeconds", gate.During?.ToSeconds);
+        json.WriteText("why", gate.Why);
+        json.WriteText("state", !result.IsJudged ? "notJudged" : result.Holds ? "holds" : "failed");
+        json.WriteFinite("value", result.Measurement?.Value);
+        json.WriteText("notMeasurable", result.Measurement?.Reason);
+        json.WriteFinite("atSeconds", PlaceSeconds(result));
+        json.WriteText("barBeat", PlaceSeconds(result) is { } seconds && _open.Loaded.Document.TempoBpm is { } tempoBpm ? SongTime.WriteBar(seconds, tempoBpm) : null);
+        json.WriteText("stem", result.Holds ? null : StemOf(result));
+    });
+
+    private Diagnostic Fault(GateResult result)
+    {
+        var gate = result.Gate;
+        var limits = Limits(gate);
+        if (result.Measurement!.Value is not { } value)
+        {
+            return new(
+                DiagnosticCode.GateFailed, _open.Loaded.Document.File, gate.At, $"{gate.Subject} must be {limits}, but cannot be measured: {result.Measurement.Reason}",
+                "Gate what sounds for long enough, or remove the gate");
+        }
+
+        var stem = StemOf(result) is { } loudest ? $", where \"{loudest}\" is the loudest stem" : "";
+        var place = PlaceSeconds(result) is { } seconds ? $" at {Place(seconds)}{stem}" : "";
+        var (off, way) = value > gate.AtMost ? (value - gate.AtMost!.Value, "too high") : (gate.AtLeast!.Value - value, "too low");
+        return new(
+            DiagnosticCode.GateFailed, _open.Loaded.Document.File, gate.At, $"{gate.Subject} is {Number(value)}{place}, but must be {limits}",
+            $"It is {Number(off)} {Measures.UnitOf(gate.Measure) switch { "LUFS" or "LU" => "LU", "" => "", _ => "dB" }} {way}{(gate.Why is { } why ? $": {why.TrimEnd('.')}" : "")}".Replace("  ", " ", StringComparison.Ordinal));
+    }
+
+    private double? PlaceSeconds(GateResult result) =>
+        result.Measurement?.AtFrame is { } frame ? (result.Point!.FirstFrame + frame) / (double)_rateHz : null;
+
+    private string Place(double seconds) => _open.Loaded.Document.TempoBpm is { } tempoBpm
+        ? $"{SongTime.Write(seconds)} (bar {SongTime.WriteBar(seconds, tempoBpm)})"
+        : SongTime.Write(seconds);
+
+    private string? StemOf(GateResult result) =>
+        PlaceSeconds(result) is { } seconds ? LoudestStem.At(_open.Loaded, result.Gate, (long)Math.Round(seconds * _rateHz)) : null;
+
+    private static string Limits(Expectation gate) => gate switch
+    {
+        { AtLeast: { } least, AtMost: { } most } => $"from {ParameterName.Write(least)} to {ParameterName.Write(most)}",
+        { AtLeast: { } least } => $"at least {ParameterName.Write(least)}",
+        _ => $"at most {ParameterName.Write(gate.AtMost!.Value)}",
+    };
+
+    // A value just past its limit must not be told as the limit itself.
+    private static string Number(double value) => value.ToString("0.0##", System.Globalization.CultureInfo.InvariantCulture);
+}
