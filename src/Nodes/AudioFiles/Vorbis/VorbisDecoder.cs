@@ -68,7 +68,7 @@ internal sealed class VorbisDecoder : ISequentialDecoder, IDisposable
             return decode();
         }
         catch (Exception failure) when (failure is IndexOutOfRangeException or ArgumentException or InvalidOperationException or NullReferenceException or ArithmeticException
-            or IOException or InvalidDataException or NotSupportedException or KeyNotFoundException or InvalidCastException)
+            or IOException or InvalidDataException or OutOfMemoryException or NotSupportedException or KeyNotFoundException or InvalidCastException)
         {
             throw _file.Damaged(Invariant($"its Vorbis sound cannot be decoded from frame {_at:N0} on"));
         }

@@ -17,6 +17,7 @@ internal static class VorbisKind
     {
         if (OggPages.Read(file, report) is not { } pages) return null;
         if (pages.LengthFrames == 0) return Refuse("it holds no sound, not even one frame", "Export it again, or take the stem out of the graph");
+        if (OggPackets.Read(file, 1) is not { } comments || !VorbisComments.AreWhole(comments)) return Refuse("its comments cannot be read, without which nothing can be decoded");
         if (OggPackets.Read(file, 2) is not { } setup) return Refuse("it has no Vorbis setup, without which nothing can be decoded");
         if (VorbisSetup.Fault(setup) is { } fault) return Refuse(fault);
         VorbisDecoder decoder;
