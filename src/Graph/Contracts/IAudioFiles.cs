@@ -62,6 +62,12 @@ public sealed record StemFormat(int SampleRateHz, int Channels, long LengthFrame
 
     /// <summary>The rate that the file itself has, if it is converted; else null.</summary>
     public int? ConvertedFromHz { get; init; }
+
+    /// <summary>The rate that the file itself has.</summary>
+    public int FileRateHz => ConvertedFromHz ?? SampleRateHz;
+
+    /// <summary>Who made the sound, when and how; null if the file does not say.</summary>
+    public OriginNote? Origin { get; init; }
 }
 
 /// <summary>What an output is to be.</summary>
@@ -73,7 +79,17 @@ public sealed record StemFormat(int SampleRateHz, int Channels, long LengthFrame
 /// <param name="FirstFrame">The song's frame that the file starts with: dither depends on the place in the song, so a part equals the same part of the whole.</param>
 /// <param name="LengthFrames">Frames to be written: decides the container.</param>
 public sealed record OutputFormat(
-    string Name, string Path, int SampleRateHz, int Channels, SampleEncoding Encoding, long FirstFrame, long LengthFrames);
+    string Name, string Path, int SampleRateHz, int Channels, SampleEncoding Encoding, long FirstFrame, long LengthFrames)
+{
+    /// <summary>Whose origin is carried on; null for none.</summary>
+    public OriginNote? Origin { get; init; }
+
+    /// <summary>With an origin: where the song's first frame lies, in the song's frames since midnight.</summary>
+    public long OriginFrames { get; init; }
+
+    /// <summary>Markers, by the song's frames, in order; null for none. Those outside the file are left out.</summary>
+    public IReadOnlyList<Cue>? Cues { get; init; }
+}
 
 /// <summary>How an output stores its samples.</summary>
 public enum SampleEncoding

@@ -164,6 +164,9 @@ public sealed record OutputEntry(
     /// <summary>What is done to it on the way, in the order of work. Their one connection is what goes into the output.</summary>
     public IReadOnlyList<NodeEntry> Treatments { get; init; } = [];
 
+    /// <summary>The stem whose origin (the bext chunk of its file) is carried on, or null.</summary>
+    public Located<string>? BextFrom { get; init; }
+
     /// <summary>The output whose gain is taken over, or null.</summary>
     public Located<string>? GainOf { get; init; }
 

@@ -64,7 +64,11 @@ internal sealed class DraftGraph
         var length = lengthFrames + Planner.Frames(output.TailMs, _sampleRateHz);
         var name = "write:" + output.Id;
         Add(new(name, [from], [0], channels, GivesSignal: false, LaneNode: null, (self, inputs, _, _) =>
-            new WriteStep(name, output.Id, output.Encoding, length, inputs, channels, self.LatencyFrames)));
+            new WriteStep(name, output.Id, output.Encoding, length, inputs, channels, self.LatencyFrames)
+            {
+                Origin = output.BextFrom is { } origin ? _stems[origin.Value].Origin : null,
+                OriginFrames = output.BextFrom is { } place ? Planner.OriginFrames(_stemById[place.Value], _stems[place.Value], _sampleRateHz) : 0,
+            }));
     }
 
     /// <summary>What goes into an output's file, before its channels are made those of the file.</summary>

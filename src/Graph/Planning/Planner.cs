@@ -32,6 +32,16 @@ public static class Planner
     /// <summary>Where a stem's first frame lies in the song.</summary>
     public static long StartFrame(StemEntry stem, int sampleRateHz) => Frames(stem.StartMs, sampleRateHz) + stem.AlignedFrames;
 
+    /// <summary>Where the song's first frame lies on the clock of a stem's recorder, in frames since midnight.</summary>
+    internal static long OriginFrames(StemEntry stem, StemFormat format, int sampleRateHz)
+    {
+        var day = 86_400L * sampleRateHz;
+        return (long)((((AtRate(format.TimeReferenceFrames ?? 0, format.FileRateHz, sampleRateHz) - StartFrame(stem, sampleRateHz)) % day) + day) % day);
+    }
+
+    /// <summary>The nearest frame at another rate; halves go up.</summary>
+    internal static Int128 AtRate(long frames, int fromHz, int toHz) => (((Int128)frames * toHz * 2) + fromHz) / (2 * (Int128)fromHz);
+
     /// <summary>The nearest whole number of frames; halves go away from zero.</summary>
     internal static long Frames(double ms, int sampleRateHz) =>
         (long)Math.Round(ms * sampleRateHz / 1000, MidpointRounding.AwayFromZero);

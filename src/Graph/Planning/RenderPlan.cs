@@ -65,7 +65,17 @@ public sealed record AlignStep(string Name, IReadOnlyList<int> Inputs, int Delay
 /// <param name="LengthFrames">Frames of the whole output, its tail included.</param>
 public sealed record WriteStep(
     string Name, string Output, SampleEncoding Encoding, long LengthFrames, IReadOnlyList<int> Inputs, int Channels, int LatencyFrames)
-    : PlanStep(Name, Inputs, Channels, LatencyFrames, -1);
+    : PlanStep(Name, Inputs, Channels, LatencyFrames, -1)
+{
+    /// <summary>Whose origin is carried on; null for none.</summary>
+    public OriginNote? Origin { get; init; }
+
+    /// <summary>With an origin: where the song's first frame lies, in frames since midnight.</summary>
+    public long OriginFrames { get; init; }
+
+    /// <summary>Markers, in order; null for none.</summary>
+    public IReadOnlyList<Cue>? Cues { get; init; }
+}
 
 /// <summary>Measures a signal as an output would write it: from the song's start on.</summary>
 /// <param name="Point">What is measured there.</param>

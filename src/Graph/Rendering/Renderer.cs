@@ -43,7 +43,12 @@ public static class Renderer
                     return null;
                 var part = RenderPart.Of(options, plan.SampleRateHz, step.LengthFrames);
                 var writer = files.CreateOutput(new(
-                    step.Output, targets[step.Output], plan.SampleRateHz, step.Channels, step.Encoding, part.FirstFrame, part.LengthFrames));
+                    step.Output, targets[step.Output], plan.SampleRateHz, step.Channels, step.Encoding, part.FirstFrame, part.LengthFrames)
+                {
+                    Origin = step.Origin,
+                    OriginFrames = step.OriginFrames,
+                    Cues = step.Cues,
+                });
                 writers.Add((step, writer));
                 endFrame = Math.Max(endFrame, part.EndFrame + step.LatencyFrames);
                 return new WriteJob(step, writer, part, plan.Steps);

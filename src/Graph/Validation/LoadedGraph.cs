@@ -49,6 +49,7 @@ public sealed class LoadedGraph : IDisposable
         {
             if (stems.SampleRateHz is { } rateHz) document = TimeAlignment.Of(document, stems.Formats, rateHz, diagnostics);
             document = AnchorHearing.WithHitsFile(document, folder, stems.SampleRateHz, diagnostics, allowOutside);
+            OutputOrigins.Check(document, stems.Formats, diagnostics);
             var targets = OutputTargets.Resolve(document, fullPath, outFolder is null ? folder : Path.GetFullPath(outFolder), diagnostics, allowOutside);
             GraphValidator.Validate(document, stems.SampleRateHz, diagnostics);
             if (!diagnostics.HasErrors && document.Anchor is { HasHits: true })

@@ -1,6 +1,7 @@
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Diagnostics;
 using RenderGraph.Graph.Document;
+using RenderGraph.Graph.Planning;
 using static System.FormattableString;
 
 namespace RenderGraph.Graph.Validation;
@@ -20,7 +21,7 @@ public static class TimeAlignment
             if ((stem.AlignBy ?? document.AlignBy) != AlignBy.TimeReference || !formats.TryGetValue(stem.Id, out var format)) continue;
             if (format.TimeReferenceFrames is { } reference)
             {
-                frames.Add(stem.Id, AtRate(reference, format.ConvertedFromHz ?? format.SampleRateHz, sampleRateHz));
+                frames.Add(stem.Id, Planner.AtRate(reference, format.FileRateHz, sampleRateHz));
                 continue;
             }
 
@@ -48,9 +49,6 @@ public static class TimeAlignment
             Stems = [.. document.Stems.Select(stem => frames.TryGetValue(stem.Id, out var at) ? stem with { AlignedFrames = (long)(at - frames[first.Id]) } : stem)],
         };
     }
-
-    /// <summary>The nearest frame at another rate; halves go up.</summary>
-    private static Int128 AtRate(long frames, int fromHz, int toHz) => (((Int128)frames * toHz * 2) + fromHz) / (2 * (Int128)fromHz);
 
     private static string Named(StemEntry stem) => Shown.WithFile("stem", stem.Id, stem.File.Value);
 }

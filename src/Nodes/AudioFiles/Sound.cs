@@ -24,6 +24,9 @@ internal sealed record Sound(int SampleRateHz, int Channels, long LengthFrames, 
     /// <summary>Where the first frame lies, in the file's frames since midnight (EBU Tech 3285); null if the file does not say.</summary>
     public long? TimeReferenceFrames { get; init; }
 
+    /// <summary>Who made it, when and how; null if the file does not say.</summary>
+    public OriginNote? Origin { get; init; }
+
     /// <summary>Whether rate and channels are within bounds; if not, says so.</summary>
     public static bool IsWithinLimits(long rateHz, int channels, StemReport report)
     {
@@ -48,5 +51,5 @@ internal sealed record Sound(int SampleRateHz, int Channels, long LengthFrames, 
 
     /// <summary>What the engine gets of it.</summary>
     public StemFormat FormatOf(ChannelMap map) =>
-        new(SampleRateHz, map.Channels, LengthFrames, Words + map.Words) { TimeReferenceFrames = TimeReferenceFrames };
+        new(SampleRateHz, map.Channels, LengthFrames, Words + map.Words) { TimeReferenceFrames = TimeReferenceFrames, Origin = Origin };
 }

@@ -21,6 +21,7 @@ internal sealed class WaveHeader
     private long _dataBytesTold;
     private bool _isDataOpen;
     private long? _timeReferenceFrames;
+    private OriginNote? _origin;
 
     private WaveHeader(ChunkWalk walk, bool isBigEndian, StemReport report) => (_walk, _isBigEndian, _report) = (walk, isBigEndian, report);
 
@@ -47,7 +48,8 @@ internal sealed class WaveHeader
                     if (_isDataOpen) _walk.Stop();
                     break;
                 case "bext":
-                    _timeReferenceFrames ??= BroadcastChunk.TimeReferenceFrames(_walk.Content(chunk, BroadcastChunk.FixedBytes));
+                    var bext = _walk.Content(chunk, BroadcastChunk.MostBytes);
+                    if (_origin is null && BroadcastChunk.TimeReferenceFrames(bext) is { } frames) (_timeReferenceFrames, _origin) = (frames, new(bext));
                     break;
             }
         }
@@ -76,7 +78,7 @@ internal sealed class WaveHeader
                 "Nothing need be done if it sounds right");
         }
 
-        var sound = new Sound(format.SampleRateHz, format.Channels, length, format.Words) { Speakers = format.Speakers, TimeReferenceFrames = _timeReferenceFrames };
+        var sound = new Sound(format.SampleRateHz, format.Channels, length, format.Words) { Speakers = format.Speakers, TimeReferenceFrames = _timeReferenceFrames, Origin = _origin };
         return new(sound, format.Stored, _dataOffset);
     }
 

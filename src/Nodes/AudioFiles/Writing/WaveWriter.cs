@@ -3,6 +3,7 @@ using System.Runtime.Intrinsics;
 using NAudio.Wave;
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Nodes.AudioFiles.Samples;
+using RenderGraph.Nodes.AudioFiles.Wave;
 using static System.FormattableString;
 
 namespace RenderGraph.Nodes.AudioFiles.Writing;
@@ -39,7 +40,10 @@ internal sealed class WaveWriter : IOutputWriter
         _encoder = new(format.Encoding, format.Name);
         var bytesPerFrame = format.Channels * _encoder.Bits / 8;
         _bytes = new byte[(SampleEncoder.MostFrames * bytesPerFrame) + SampleEncoder.SlackBytes];
-        var bytes = (format.LengthFrames * bytesPerFrame) + MostHeaderBytes;
+        var origin = format.Origin is { } note ? BroadcastChunk.Of(format, note.Bytes.Span) : null;
+        var cues = CueChunks.Of(format);
+        var chunkBytes = ChunkBytes(origin) + ChunkBytes(cues?.Cues) + ChunkBytes(cues?.Labels);
+        var bytes = (format.LengthFrames * bytesPerFrame) + MostHeaderBytes + chunkBytes;
         _file = new(format.Path, bytes, folders, wrap);
         var wave = format.Encoding == SampleEncoding.Float32
             ? WaveFormat.CreateIeeeFloatWaveFormat(format.SampleRateHz, format.Channels)
@@ -53,6 +57,10 @@ internal sealed class WaveWriter : IOutputWriter
         try
         {
             _wave = new WaveFileWriter(_file.Stream, wave, options);
+            if (origin is not null) _wave.AddChunk("bext", origin, ChunkPosition.BeforeData);
+            if (cues is not var (points, labels)) return;
+            _wave.AddChunk("cue ", points, ChunkPosition.AfterData);
+            _wave.AddChunk("LIST", labels, ChunkPosition.AfterData);
         }
         catch (Exception failure) when (PartFile.IsFailure(failure))
         {
@@ -108,6 +116,8 @@ internal sealed class WaveWriter : IOutputWriter
     /// <inheritdoc/>
     /// <remarks>NAudio's writer is left as it is: it would patch the header of a file that is about to go, on a disk that is perhaps full.</remarks>
     public void Dispose() => _file.Dispose();
+
+    private static int ChunkBytes(byte[]? content) => content is null ? 0 : 8 + content.Length + (content.Length & 1);
 
     /// <summary>Finds the peak, and refuses what is no finite number before anything of the block is written.</summary>
     private void Check(Signal signal)
