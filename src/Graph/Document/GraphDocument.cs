@@ -167,6 +167,9 @@ public sealed record OutputEntry(
     /// <summary>The stem whose origin (the bext chunk of its file) is carried on, or null.</summary>
     public Located<string>? BextFrom { get; init; }
 
+    /// <summary>Where it asks for markers at the anchor's hits; null if it does not.</summary>
+    public TextPosition? CuesAtHitsAt { get; init; }
+
     /// <summary>The output whose gain is taken over, or null.</summary>
     public Located<string>? GainOf { get; init; }
 

@@ -214,6 +214,7 @@ public sealed class GraphReader
             : SampleEncoding.Pcm24;
         int? channels = output.Word("channels", ["mono", "stereo"]) switch { "mono" => 1, "stereo" => 2, _ => null };
         var tailMs = output.Number("tailMs", 0, 60_000) ?? 0;
+        var cuesAt = output.Word("cues", ["hits"]) is null ? null : output.Find("cues")?.At;
         var bextFrom = output.Text("bextFrom", "the name of a stem", "\"kick\"");
         var wanted = _catalog.Treatments.Where(treatment => output.Find(treatment.Key) is not null).ToList();
         var gainOf = output.Text("gainOf", "the name of an output that has a loudness", "\"mix\"");
@@ -224,6 +225,7 @@ public sealed class GraphReader
             return new(member.Name, member.At, source, target, encoding, channels, tailMs)
             {
                 Treatments = wanted.ConvertAll(treatment => Treatment(treatment, member.Name, body, source, hasChannels: channels is not null)),
+                CuesAtHitsAt = cuesAt,
                 BextFrom = bextFrom,
                 GainOf = gainOf,
             };

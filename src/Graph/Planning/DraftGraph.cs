@@ -66,10 +66,15 @@ internal sealed class DraftGraph
         Add(new(name, [from], [0], channels, GivesSignal: false, LaneNode: null, (self, inputs, _, _) =>
             new WriteStep(name, output.Id, output.Encoding, length, inputs, channels, self.LatencyFrames)
             {
+                Cues = output.CuesAtHitsAt is null ? null : CuesAtHits(),
                 Origin = output.BextFrom is { } origin ? _stems[origin.Value].Origin : null,
                 OriginFrames = output.BextFrom is { } place ? Planner.OriginFrames(_stemById[place.Value], _stems[place.Value], _sampleRateHz) : 0,
             }));
     }
+
+    /// <summary>A marker a hit, numbered from 1.</summary>
+    private List<Cue> CuesAtHits() =>
+        [.. (_document.Anchor?.Measures?.Hits ?? []).Select((hit, index) => new Cue(hit.Frame, string.Create(CultureInfo.InvariantCulture, $"{_document.Anchor!.Stem.Value} {index + 1}")))];
 
     /// <summary>What goes into an output's file, before its channels are made those of the file.</summary>
     private DraftStep Treated(OutputEntry output)
