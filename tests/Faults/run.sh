@@ -48,11 +48,14 @@ for ((kill = 1; kill <= kills; kill++)); do
   fi
   cp old/*.wav out/
   signal=KILL; [ $((kill % 10)) = 8 ] && signal=TERM; [ $((kill % 10)) = 9 ] && signal=INT
-  setsid "$program" render song/new.json --out out --threads 2 > kill.txt 2> kill-error.txt &
+  [ $signal = KILL ] || find out -name '.*.part' -delete # left by kills before; one that is ended before it begins to write sweeps nothing
+  set -m # a job that hears SIGINT
+  "$program" render song/new.json --out out --threads 2 > kill.txt 2> kill-error.txt &
   process=$!
   sleep "$(awk -v ms="$((took / 4 + RANDOM % (took * 4 / 5)))" 'BEGIN { print ms / 1000 }')" # from its first quarter on
   command kill -$signal $process 2> /dev/null
   wait $process 2> /dev/null; code=$?
+  set +m
   trouble=
   for file in mix.wav lows.wav; do
     if cmp -s out/$file old/$file; then old=$((old + 1)); elif cmp -s out/$file new/$file; then new=$((new + 1)); else trouble="$file is neither the old nor the new one"; fi

@@ -1,11 +1,15 @@
 using System.Buffers.Binary;
+using System.Globalization;
 using System.Text;
+using System.Text.RegularExpressions;
 
 namespace RenderGraph.Fuzz;
 
 /// <summary>Makes a slightly wrong file of a right one, as transport, bad programs and malice do.</summary>
 internal static class Mutator
 {
+    private static readonly Regex ANumber = new("-?[0-9]+(\\.[0-9]+)?", RegexOptions.CultureInvariant), AText = new("\"[^\"]*\"", RegexOptions.CultureInvariant);
+
     private const int MostBytes = 64 * 1024;
 
     // Where a change does most: sizes and counts, and the values at which a sum or a product goes over.
@@ -28,11 +32,39 @@ internal static class Mutator
         var bytes = corpus[index];
         if (dice.OneIn(16))
             return (bytes[..dice.Below(bytes.Length)], true);
+        if (isText && dice.OneIn(2))
+            return (Reword(bytes, dice), false);
         var list = new List<byte>(bytes);
         for (var left = 1 + dice.Below(dice.OneIn(3) ? 12 : 3); left > 0; left--)
             Change(list, corpus, isText, dice);
         return (list.Count > MostBytes ? [.. list[..MostBytes]] : [.. list], false);
     }
+
+    /// <summary>Still JSON, and often still a graph: numbers and texts changed for others, which get further than broken brackets.</summary>
+    private static byte[] Reword(byte[] bytes, Dice dice)
+    {
+        var text = Encoding.UTF8.GetString(bytes);
+        for (var left = 1 + dice.Below(3); left > 0; left--)
+        {
+            var isNumber = dice.OneIn(2);
+            var found = (isNumber ? ANumber : AText).Matches(text);
+            if (found.Count == 0)
+                continue;
+            var place = found[dice.Below(found.Count)];
+            var with = isNumber ? PlainNumber(dice) : dice.OneIn(4) ? dice.Of(GraphWords) : found[dice.Below(found.Count)].Value;
+            text = string.Concat(text.AsSpan(0, place.Index), with, text.AsSpan(place.Index + place.Length));
+        }
+
+        return Encoding.UTF8.GetBytes(text);
+    }
+
+    private static string PlainNumber(Dice dice) => dice.Below(4) switch
+    {
+        0 => (dice.Below(2001) / 10.0).ToString(CultureInfo.InvariantCulture),
+        1 => (dice.Below(81) - 40).ToString(CultureInfo.InvariantCulture),
+        2 => BitConverter.UInt64BitsToDouble(dice.Next()).ToString("R", CultureInfo.InvariantCulture),
+        _ => dice.Of(Numbers).ToString(CultureInfo.InvariantCulture),
+    };
 
     private static void Change(List<byte> bytes, IReadOnlyList<byte[]> corpus, bool isText, Dice dice)
     {
