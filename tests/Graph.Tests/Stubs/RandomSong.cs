@@ -64,7 +64,7 @@ internal static class RandomSong
         {
             0 => $"\"type\": \"late\", \"in\": \"{input}\", \"latencyFrames\": {number}",
             1 => $"\"type\": \"sum\", \"in\": [\"{input}\", \"{key}\"]",
-            2 => $"\"type\": \"sum\", \"in\": [\"{input}\", {{ \"from\": \"{key}\", \"gainDb\": {SumNode.FlipDb} }}, \"{input}\"]",
+            2 => string.Create(CultureInfo.InvariantCulture, $"\"type\": \"sum\", \"in\": [\"{input}\", {{ \"from\": \"{key}\", \"gainDb\": {SumNode.FlipDb} }}, \"{input}\"]"),
             3 => $"\"type\": \"keyed\", \"in\": \"{input}\", \"key\": \"{key}\", \"leadFrames\": {number}",
             4 => $"\"type\": \"listener\", \"in\": \"{input}\", \"key\": \"{key}\"",
             5 => $"\"type\": \"lane\", \"in\": \"{input}\", \"kind\": {number % 2}",
