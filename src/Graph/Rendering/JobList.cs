@@ -9,8 +9,10 @@ internal static class JobList
     /// <summary>The jobs that do these steps, whose nodes are prepared, in the order of the steps.</summary>
     /// <param name="steps">Some or all of the plan's, in its order. Of a group a part will do, as long as each lane is whole.</param>
     /// <param name="ownJobOf">Makes the job of a step that this pass does in its own way: it writes an output, say. Null for all others.</param>
+    /// <param name="after">Makes jobs that follow a step at once: what it gave may be overwritten further on.</param>
     public static List<Job> Of(
-        IEnumerable<PlanStep> steps, RenderPlan plan, int blockFrames, IReadOnlyDictionary<string, IStemReader> stems, Func<PlanStep, Job?> ownJobOf)
+        IEnumerable<PlanStep> steps, RenderPlan plan, int blockFrames, IReadOnlyDictionary<string, IStemReader> stems, Func<PlanStep, Job?> ownJobOf,
+        Func<PlanStep, IEnumerable<Job>>? after = null)
     {
         var jobs = new List<Job>();
         var group = new List<NodeStep>();
@@ -38,6 +40,7 @@ internal static class JobList
                 AlignStep align => new AlignJob(align, plan.Steps),
                 _ => throw new ArgumentException($"No job does {step.Name}.", nameof(steps)),
             });
+            jobs.AddRange(after?.Invoke(step) ?? []);
         }
 
         EndGroup();
@@ -47,6 +50,7 @@ internal static class JobList
         {
             if (group.Count > 0)
                 jobs.Add(GroupJob.Of(group, plan, blockFrames));
+            jobs.AddRange(group.SelectMany(member => after?.Invoke(member) ?? []));
             group.Clear();
         }
     }

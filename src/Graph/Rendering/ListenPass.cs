@@ -21,11 +21,11 @@ internal static class ListenPass
         foreach (var round in rounds)
         {
             var steps = StepsFor(round, plan);
-            Renderer.Prepare(
-                steps.OfType<NodeStep>().Concat(round.SelectMany(ear => ear.Listeners.Skip(1))), plan.SampleRateHz, blockFrames, settled);
-            var jobs = JobList.Of(steps, plan, blockFrames, stems, step => round.Find(ear => ReferenceEquals(ear.Place, step)) is { } ear
-                ? new ListenJob([.. ear.Listeners.Select(NodeOf)], plan.Steps[ear.HeardStep], ear.EndFrame)
-                : null);
+            Renderer.Prepare(steps.OfType<NodeStep>().Concat(round.SelectMany(ear => ear.Listeners)), plan.SampleRateHz, blockFrames, settled);
+            var jobs = JobList.Of(
+                steps, plan, blockFrames, stems, ownJobOf: _ => null, after: step => round
+                    .Where(ear => ReferenceEquals(plan.Steps[ear.HeardStep], step))
+                    .Select(ear => new ListenJob([.. ear.Listeners.Select(NodeOf)], step, ear.EndFrame)));
             BlockPipeline.Run(
                 jobs, workers, blockFrames, LengthOf(round),
                 progress is null ? null : done => progress(new(RenderStage.Listening, framesBefore + done, totalFrames)), cancellation);
@@ -59,7 +59,7 @@ internal static class ListenPass
             var round = roundsBefore[heard];
             if (round == rounds.Count)
                 rounds.Add([]);
-            if (node.ListenKind is { } kind && rounds[round].Find(ear => ear.HeardStep == heard && NodeOf(ear.Place).ListenKind == kind) is { } shared)
+            if (node.ListenKind is { } kind && rounds[round].Find(ear => ear.HeardStep == heard && NodeOf(ear.Listeners[0]).ListenKind == kind) is { } shared)
                 shared.Listeners.Add(listens);
             else // What it hears arrives late by what lies before; the end of the song still has to pass by.
                 rounds[round].Add(new(heard, plan.LengthFrames + plan.Steps[heard].LatencyFrames, [listens]));
@@ -69,7 +69,7 @@ internal static class ListenPass
         return rounds;
     }
 
-    /// <summary>The places of a round's ears and every step behind what they hear, in the plan's order.</summary>
+    /// <summary>What a round hears and every step behind it, in the plan's order.</summary>
     private static List<PlanStep> StepsFor(List<Ear> round, RenderPlan plan)
     {
         var isNeeded = new bool[plan.Steps.Count];
@@ -82,16 +82,11 @@ internal static class ListenPass
                 isNeeded[input] = true;
         }
 
-        var places = round.Select(ear => (PlanStep)ear.Place).ToHashSet(ReferenceEqualityComparer.Instance);
-        return [.. plan.Steps.Where((step, index) => isNeeded[index] || places.Contains(step))];
+        return [.. plan.Steps.Where((_, index) => isNeeded[index])];
     }
 
     /// <param name="HeardStep">Index of the step that gives what is heard.</param>
     /// <param name="EndFrame">The frame after the last that is heard.</param>
     /// <param name="Listeners">Those that hear it together.</param>
-    private sealed record Ear(int HeardStep, long EndFrame, List<NodeStep> Listeners)
-    {
-        /// <summary>Whose place among the other steps it takes: further on, what it hears would have been overwritten.</summary>
-        public NodeStep Place => Listeners[0];
-    }
+    private sealed record Ear(int HeardStep, long EndFrame, List<NodeStep> Listeners);
 }

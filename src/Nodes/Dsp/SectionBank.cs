@@ -18,7 +18,8 @@ public sealed class SectionBank
     /// <summary>-600 dBFS.</summary>
     public const double RestAmplitude = 1e-30;
 
-    private const int WidestLanes = 8;
+    /// <summary>Planes that one strip takes.</summary>
+    internal const int WidestLanes = 8;
 
     private readonly (SectionStrip Strip, Plane[] Planes)[] _strips;
 
@@ -74,19 +75,21 @@ public sealed class SectionBank
             {
                 var place = PlaceOf(startFrame + start);
                 var count = Math.Min(FlushFrames - place, frames - start);
-                Gather(planes, inputs, start, count, strip.Lanes(count), strip.LaneCount);
+                var lanes = LaneScratch.Of(0, count * strip.LaneCount);
+                Gather(planes, inputs, start, count, lanes, strip.LaneCount);
                 if (neighbour is null)
                 {
-                    strip.Run(count, settleFirst: place == 0);
+                    strip.Run(lanes, settleFirst: place == 0);
                 }
                 else
                 {
-                    Gather(besides, inputs, start, count, neighbour.Lanes(count), neighbour.LaneCount);
-                    strip.RunBeside(neighbour, count, settleFirst: place == 0);
-                    Scatter(besides, neighbour.Lanes(count), neighbour.LaneCount, outputs, start, count);
+                    var besideLanes = LaneScratch.Of(1, count * neighbour.LaneCount);
+                    Gather(besides, inputs, start, count, besideLanes, neighbour.LaneCount);
+                    strip.RunBeside(lanes, neighbour, besideLanes, settleFirst: place == 0);
+                    Scatter(besides, besideLanes, neighbour.LaneCount, outputs, start, count);
                 }
 
-                Scatter(planes, strip.Lanes(count), strip.LaneCount, outputs, start, count);
+                Scatter(planes, lanes, strip.LaneCount, outputs, start, count);
                 start += count;
             }
         }

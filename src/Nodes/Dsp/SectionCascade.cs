@@ -34,9 +34,9 @@ public sealed class SectionCascade(IReadOnlyList<Section> sections)
         {
             var place = SectionBank.PlaceOf(startFrame + start);
             var count = Math.Min(SectionBank.FlushFrames - place, left.Length - start);
-            var lanes = _strip.Lanes(count);
+            var lanes = LaneScratch.Of(0, count * Lanes2.Count);
             Interleave.TwoInto(lanes, Lanes2.Count, 0, left.Slice(start, count), right.Slice(start, count));
-            _strip.Run(count, settleFirst: place == 0);
+            _strip.Run(lanes, settleFirst: place == 0);
             Interleave.TwoOutOf(lanes, Lanes2.Count, 0, leftOut.Slice(start, count), rightOut.Slice(start, count));
             start += count;
         }

@@ -12,12 +12,13 @@ namespace RenderGraph.Nodes.Dynamics;
 internal sealed class KeyedCutGroup : ILaneGroup
 {
     private const int InputsPerLane = 2, Deaf = -1;
+    private const int StretchFrames = 256; // what a stretch needs stays in the nearest cache
 
     private readonly Ear[] _ears;
     private readonly Cut[] _cuts; // those of one ear stand together
     private readonly SectionBank _bank;
     private readonly Signal[] _taken, _given; // by the bank: first the ears that hear a band, then the cuts
-    private readonly double[] _lift;
+    private readonly double[] _lift = new double[StretchFrames];
 
     /// <summary>Makes the group of prepared nodes.</summary>
     public KeyedCutGroup(IReadOnlyList<Lane> lanes)
@@ -30,7 +31,7 @@ internal sealed class KeyedCutGroup : ILaneGroup
             .OrderBy(alike => alike.Key.HeardHz is null)
             .ToList();
         _ears = [.. listeners.Select(alike => new Ear(
-            (alike.First().Index * InputsPerLane) + 1, alike.First().Lane.Format.Inputs[1], alike.Key.HeardHz, format.MaxBlockFrames))];
+            (alike.First().Index * InputsPerLane) + 1, alike.First().Lane.Format.Inputs[1], alike.Key.HeardHz))];
         _cuts =
         [
             .. members.Where(member => member.Node.Parameters.Hits is not null).Select(member => new Cut(member.Index, Deaf, member.Node, member.Lane.Format)),
@@ -47,38 +48,43 @@ internal sealed class KeyedCutGroup : ILaneGroup
         ]);
         var bankSignals = _cuts.Length + _ears.Count(ear => ear.HeardHz is not null);
         (_taken, _given) = (new Signal[bankSignals], new Signal[bankSignals]);
-        _lift = new double[format.MaxBlockFrames];
     }
 
     /// <inheritdoc/>
     public void Process(long startFrame, ReadOnlySpan<Signal> inputs, ReadOnlySpan<Signal> outputs)
     {
-        var (frames, count) = (outputs[0].Frames, 0);
+        for (var start = 0; start < outputs[0].Frames; start += StretchFrames)
+            Process(startFrame + start, inputs, outputs, start, Math.Min(StretchFrames, outputs[0].Frames - start));
+    }
+
+    private void Process(long startFrame, ReadOnlySpan<Signal> inputs, ReadOnlySpan<Signal> outputs, int start, int frames)
+    {
+        var count = 0;
         foreach (var ear in _ears)
         {
             if (ear.HeardHz is not null)
-                (_taken[count], _given[count++]) = (inputs[ear.Input], ear.Heard.Slice(0, frames));
+                (_taken[count], _given[count++]) = (inputs[ear.Input].Slice(start, frames), ear.Heard.Slice(0, frames));
         }
 
         foreach (var cut in _cuts)
-            (_taken[count], _given[count++]) = (inputs[cut.Lane * InputsPerLane], cut.Band.Slice(0, frames));
+            (_taken[count], _given[count++]) = (inputs[cut.Lane * InputsPerLane].Slice(start, frames), cut.Band.Slice(0, frames));
 
         _bank.Process(startFrame, _taken, _given);
 
         var next = 0;
         for (var index = Deaf; index < _ears.Length; index++)
         {
-            var peaks = index == Deaf ? [] : Heard(_ears[index], startFrame, inputs);
+            var peaks = index == Deaf ? [] : Heard(_ears[index], startFrame, inputs[_ears[index].Input].Slice(start, frames));
             for (; next < _cuts.Length && _cuts[next].Ear == index; next++)
-                Lower(_cuts[next], startFrame, peaks, inputs[_cuts[next].Lane * InputsPerLane], outputs[_cuts[next].Lane]);
+            {
+                var lane = _cuts[next].Lane;
+                Lower(_cuts[next], startFrame, peaks, inputs[lane * InputsPerLane].Slice(start, frames), outputs[lane].Slice(start, frames));
+            }
         }
     }
 
-    private static ReadOnlySpan<double> Heard(Ear ear, long startFrame, ReadOnlySpan<Signal> inputs)
-    {
-        var key = inputs[ear.Input];
-        return ear.Peaks.Of(startFrame - ear.LatencyFrames, ear.HeardHz is null ? key : ear.Heard.Slice(0, key.Frames));
-    }
+    private static ReadOnlySpan<double> Heard(Ear ear, long startFrame, Signal key) =>
+        ear.Peaks.Of(startFrame - ear.LatencyFrames, ear.HeardHz is null ? key : ear.Heard.Slice(0, key.Frames));
 
     private void Lower(Cut cut, long startFrame, ReadOnlySpan<double> peaks, Signal signal, Signal output)
     {
@@ -111,7 +117,7 @@ internal sealed class KeyedCutGroup : ILaneGroup
     }
 
     /// <param name="input">Where its key is found.</param>
-    private sealed class Ear(int input, InputFormat key, double? heardHz, int maxBlockFrames)
+    private sealed class Ear(int input, InputFormat key, double? heardHz)
     {
         public int Input => input;
 
@@ -121,9 +127,9 @@ internal sealed class KeyedCutGroup : ILaneGroup
 
         public double? HeardHz => heardHz;
 
-        public KeyPeaks Peaks { get; } = new(maxBlockFrames);
+        public KeyPeaks Peaks { get; } = new(StretchFrames);
 
-        public Signal Heard { get; } = Signal.Allocate(key.Channels, heardHz is null ? 0 : maxBlockFrames);
+        public Signal Heard { get; } = Signal.Allocate(key.Channels, heardHz is null ? 0 : StretchFrames);
     }
 
     private sealed class Cut(int lane, int ear, KeyedCutNode node, NodeFormat format)
@@ -138,6 +144,6 @@ internal sealed class KeyedCutGroup : ILaneGroup
 
         public int LatencyFrames => format.Inputs[0].LatencyFrames;
 
-        public Signal Band { get; } = Signal.Allocate(format.OutputChannels, format.MaxBlockFrames);
+        public Signal Band { get; } = Signal.Allocate(format.OutputChannels, StretchFrames);
     }
 }

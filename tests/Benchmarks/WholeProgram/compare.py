@@ -108,6 +108,7 @@ def main():
             "ours, 2 threads": ours(program, folder, out, 2),
         }
         if asked.aot:
+            programs["ours, 1 thread, AOT"] = ours(asked.aot, folder, out, 1)
             programs["ours, 2 threads, AOT"] = ours(asked.aot, folder, out, 2)
     if "main" in what:
         medians = turns(programs, asked.runs)

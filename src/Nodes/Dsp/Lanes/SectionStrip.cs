@@ -12,16 +12,13 @@ internal abstract class SectionStrip
     /// <summary>Whether every state is exactly 0: silence in gives silence out.</summary>
     public abstract bool IsAtRest { get; }
 
-    /// <summary>Where the samples are put before <see cref="Run"/> and found after it: frame by frame, a lane each.</summary>
-    /// <param name="frames">At most <see cref="SectionBank.FlushFrames"/>.</param>
-    public abstract Span<double> Lanes(int frames);
-
-    /// <summary>Filters what lies in <see cref="Lanes"/>.</summary>
+    /// <summary>Filters samples in place.</summary>
+    /// <param name="lanes">Frame by frame, <see cref="LaneCount"/> each, up to the next multiple of <see cref="SectionBank.FlushFrames"/>.</param>
     /// <param name="settleFirst">States that have died away are set to 0 before: the first frame's place is a multiple of <see cref="SectionBank.FlushFrames"/>.</param>
-    public abstract void Run(int frames, bool settleFirst);
+    public abstract void Run(Span<double> lanes, bool settleFirst);
 
-    /// <summary>Filters what lies in both, as <see cref="Run"/> would each: while one section waits for its own last frame, the other's works.</summary>
-    public abstract void RunBeside(SectionStrip other, int frames, bool settleFirst);
+    /// <summary>Filters the samples of both, as <see cref="Run"/> would each: while one section waits for its own last frame, the other's works.</summary>
+    public abstract void RunBeside(Span<double> lanes, SectionStrip other, Span<double> otherLanes, bool settleFirst);
 
     /// <summary>Whether the two can, and gain by it: two sections in a row already work side by side.</summary>
     public abstract bool CanRunBeside(SectionStrip other);
@@ -32,10 +29,9 @@ internal sealed class SectionStrip<T> : SectionStrip where T : unmanaged, ILanes
 {
     private readonly Coefficients[] _coefficients;
     private readonly State[] _states;
-    private readonly T[] _lanes = GC.AllocateArray<T>(SectionBank.FlushFrames, pinned: true);
 
     /// <summary>A strip at rest. It allocates nothing after this.</summary>
-    /// <param name="planes">The sections of each lane, equally many; lanes past the last are silent.</param>
+    /// <param name="planes">The sections of each lane, equally many; lanes past the last give silence.</param>
     public SectionStrip(IReadOnlyList<IReadOnlyList<Section>> planes)
     {
         _coefficients = [.. Enumerable.Range(0, planes[0].Count).Select(index => new Coefficients(planes, index))];
@@ -49,23 +45,20 @@ internal sealed class SectionStrip<T> : SectionStrip where T : unmanaged, ILanes
     public override bool IsAtRest => !MemoryMarshal.Cast<State, double>(_states).ContainsAnyExcept(0.0);
 
     /// <inheritdoc/>
-    public override Span<double> Lanes(int frames) => MemoryMarshal.Cast<T, double>(_lanes.AsSpan(0, frames));
-
-    /// <inheritdoc/>
-    public override void Run(int frames, bool settleFirst)
+    public override void Run(Span<double> lanes, bool settleFirst)
     {
         if (settleFirst)
             Settle();
-        var lanes = _lanes.AsSpan(0, frames);
+        var frames = MemoryMarshal.Cast<double, T>(lanes);
         var index = 0;
         for (; index + 1 < _states.Length; index += 2)
-            RunTwo(lanes, in _coefficients[index], ref _states[index], in _coefficients[index + 1], ref _states[index + 1]);
+            RunTwo(frames, in _coefficients[index], ref _states[index], in _coefficients[index + 1], ref _states[index + 1]);
         if (index < _states.Length)
-            RunOne(lanes, in _coefficients[index], ref _states[index]);
+            RunOne(frames, in _coefficients[index], ref _states[index]);
     }
 
     /// <inheritdoc/>
-    public override void RunBeside(SectionStrip other, int frames, bool settleFirst)
+    public override void RunBeside(Span<double> lanes, SectionStrip other, Span<double> otherLanes, bool settleFirst)
     {
         var neighbour = (SectionStrip<T>)other;
         if (settleFirst)
@@ -74,7 +67,9 @@ internal sealed class SectionStrip<T> : SectionStrip where T : unmanaged, ILanes
             neighbour.Settle();
         }
 
-        RunTwoBeside(_lanes.AsSpan(0, frames), _coefficients[0], ref _states[0], neighbour._lanes.AsSpan(0, frames), neighbour._coefficients[0], ref neighbour._states[0]);
+        RunTwoBeside(
+            MemoryMarshal.Cast<double, T>(lanes), in _coefficients[0], ref _states[0],
+            MemoryMarshal.Cast<double, T>(otherLanes), in neighbour._coefficients[0], ref neighbour._states[0]);
     }
 
     /// <inheritdoc/>
@@ -142,7 +137,7 @@ internal sealed class SectionStrip<T> : SectionStrip where T : unmanaged, ILanes
         public readonly T BandOut = Across(planes, index, section => section.BandOut);
         public readonly T LowOut = Across(planes, index, section => section.LowOut);
 
-        // A lane without a plane has zeros only, and stays silent.
+        // A lane without a plane has zeros only, and whatever is left in it becomes silence.
         private static T Across(IReadOnlyList<IReadOnlyList<Section>> planes, int index, Func<Section, double> number)
         {
             Span<double> numbers = stackalloc double[T.Count];
