@@ -26,8 +26,9 @@ def session(work, stems, seconds):
     if not os.path.exists(os.path.join(folder, f"stem{stems:02d}.wav")):
         subprocess.run([PYTHON, os.path.join(HERE, "make_session.py"), folder, "--stems", str(stems), "--seconds", str(seconds)], check=True)
     text = open(os.path.join(ROOT, "graphs", "twenty-four-stems.json")).read()
-    with open(os.path.join(folder, "session.json"), "w") as graph:
-        graph.write(resized(text, stems))
+    for name, graph in (("session.json", resized(text, stems)), ("alike.json", alike(text, stems))):
+        with open(os.path.join(folder, name), "w") as file:
+            file.write(graph)
     return folder
 
 
@@ -43,6 +44,15 @@ def resized(text, stems):
             graph["stems"][stem] = {"file": stem + ".wav"}
             graph["nodes"][part] = dict(json.loads(json.dumps(plain)), **{"in": stem})
     graph["nodes"]["mix"]["in"] = [f"part{number:02d}" for number in range(1, stems + 1)]
+    return json.dumps(graph)
+
+
+def alike(text, stems):
+    """So many stems that all get the same, the 9th's high-pass, bell and keyed cut, so that the cost of a stem can be told."""
+    graph = json.loads(resized(text, stems))
+    whole = json.loads(re.sub(r"^\s*//.*$", "", text, flags=re.M))
+    for number in range(2, stems + 1):
+        graph["nodes"][f"part{number:02d}"] = dict(json.loads(json.dumps(whole["nodes"]["part09"])), **{"in": f"stem{number:02d}"})
     return json.dumps(graph)
 
 
@@ -76,8 +86,8 @@ def show(title, medians):
     sys.stdout.flush()
 
 
-def ours(program, folder, out, threads):
-    return [program, "render", os.path.join(folder, "session.json"), "--out", os.path.join(out, f"ours{threads}"), "--threads", str(threads)]
+def ours(program, folder, out, threads, graph="session.json"):
+    return [program, "render", os.path.join(folder, graph), "--out", os.path.join(out, f"ours{threads}"), "--threads", str(threads)]
 
 
 def fit(points):
@@ -127,7 +137,8 @@ def main():
         if kind not in what:
             continue
         folders = {size: session(asked.work, *size) for size in sizes}
-        medians = turns({f"{stems} stems x {seconds} s": ours(program, folders[stems, seconds], out, 2) for stems, seconds in sizes}, asked.runs)
+        graph = "alike.json" if kind == "stems" else "session.json"
+        medians = turns({f"{stems} stems x {seconds} s": ours(program, folders[stems, seconds], out, 2, graph) for stems, seconds in sizes}, asked.runs)
         show(f"against {kind}, 2 threads", medians)
         points = [(seconds if kind == "length" else stems, medians[f"{stems} stems x {seconds} s"][1]) for stems, seconds in sizes]
         base, slope, residual = fit(points)
