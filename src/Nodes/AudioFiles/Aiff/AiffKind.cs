@@ -1,7 +1,7 @@
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Nodes.AudioFiles.Channels;
 using RenderGraph.Nodes.AudioFiles.Chunks;
-using RenderGraph.Nodes.AudioFiles.Wave;
+using RenderGraph.Nodes.AudioFiles.Samples;
 
 namespace RenderGraph.Nodes.AudioFiles.Aiff;
 
@@ -13,12 +13,12 @@ internal static class AiffKind
         start => start.Length >= 12 && start.StartsWith("FORM"u8) && (start.Slice(8, 4).SequenceEqual("AIFF"u8) || start.Slice(8, 4).SequenceEqual("AIFC"u8)),
         Open);
 
-    private static WaveReader? Open(StemFile file, StemRequest request, StemReport report)
+    private static StoredReader? Open(StemFile file, StemRequest request, StemReport report)
     {
         var isCompressed = file.Bytes(11, 1)[0] == 'C';
         return AiffHeader.Read(FourLetterWalk.Of(file, isBigEndian: true), isCompressed, report) is { } stored
             && ChannelMap.Of(stored.Sound, request.Channels, report) is { } map
-                ? new WaveReader(file, stored, map, request.GainDb)
+                ? new StoredReader(file, stored, map, request.GainDb)
                 : null;
     }
 }

@@ -29,8 +29,8 @@ internal static class WaveKinds
 
     private static bool IsWave(ReadOnlySpan<byte> start) => start.Length >= 12 && start.Slice(8, 4).SequenceEqual("WAVE"u8);
 
-    private static WaveReader? Open(StemFile file, ChunkWalk walk, bool isBigEndian, StemRequest request, StemReport report) =>
+    private static StoredReader? Open(StemFile file, ChunkWalk walk, bool isBigEndian, StemRequest request, StemReport report) =>
         WaveHeader.Read(walk, isBigEndian, report) is { } stored && ChannelMap.Of(stored.Sound, request.Channels, report) is { } map
-            ? new WaveReader(file, stored, map, request.GainDb)
+            ? new StoredReader(file, stored, map, request.GainDb)
             : null;
 }

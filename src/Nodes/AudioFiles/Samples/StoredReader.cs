@@ -1,11 +1,10 @@
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Diagnostics;
 using RenderGraph.Nodes.AudioFiles.Channels;
-using RenderGraph.Nodes.AudioFiles.Samples;
 using RenderGraph.Nodes.Dsp;
 using static System.FormattableString;
 
-namespace RenderGraph.Nodes.AudioFiles.Wave;
+namespace RenderGraph.Nodes.AudioFiles.Samples;
 
 /// <summary>
 /// Reads frames where they lie. Any number of threads may read at once.
@@ -15,7 +14,7 @@ namespace RenderGraph.Nodes.AudioFiles.Wave;
 /// NAudio's reader is not used here: it hands samples out as float only, shortens cut data without a word, takes the chunks after
 /// a placeholder size for sound, and misreads 64-bit float. It judges our output in the tests.
 /// </remarks>
-internal sealed class WaveReader(StemFile file, StoredSound stored, ChannelMap map, double gainDb) : IStemReader
+internal sealed class StoredReader(StemFile file, StoredSound stored, ChannelMap map, double gainDb) : IStemReader
 {
     [ThreadStatic]
     private static double[]? scratch;
