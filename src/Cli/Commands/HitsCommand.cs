@@ -72,7 +72,7 @@ internal static class HitsCommand
                 ?? setting.Anchor.Frequency(reader, [.. hits.Select(hit => hit with { Frame = hit.Frame - startFrame }).Where(hit => hit.Frame >= 0)]);
             anchor = anchor with { ToldFrequencyHz = null, Measures = new(hits, frequency) };
             if (target is not null)
-                Write(target, hits, rateHz);
+                TextFile.Write(target, writer => HitsFile.Write(writer, hits, rateHz));
         }
         catch (StemException failure)
         {
@@ -112,23 +112,6 @@ internal static class HitsCommand
             table.Add(Say.Whole(index + 1), SongTime.Write(hit.Frame / (double)sampleRateHz), hit.Strength.ToString("0.00", CultureInfo.InvariantCulture));
         terminal.Out.WriteLine();
         table.WriteTo(terminal.Out, terminal.WidthColumns);
-    }
-
-    // Beside the target and moved into place: never half a file.
-    private static void Write(string target, IReadOnlyList<Hit> hits, int sampleRateHz)
-    {
-        var unfinished = target + ".unfinished";
-        try
-        {
-            using (var writer = new StreamWriter(unfinished))
-                HitsFile.Write(writer, hits, sampleRateHz);
-            File.Move(unfinished, target, overwrite: true);
-        }
-        catch
-        {
-            File.Delete(unfinished);
-            throw;
-        }
     }
 
     private static int Refuse(CommandSetting setting, DiagnosticList diagnostics, bool asJson)

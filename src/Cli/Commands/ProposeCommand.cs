@@ -97,19 +97,15 @@ internal static class ProposeCommand
         return relative == "." ? "" : relative.TrimEnd('/') + "/";
     }
 
-    // Beside its target first, so that a full disk leaves what was there.
     private static void Write(string path, string text)
     {
-        var part = path + ".part";
         try
         {
             Directory.CreateDirectory(Path.GetDirectoryName(path)!);
-            File.WriteAllText(part, text);
-            File.Move(part, path, overwrite: true);
+            TextFile.Write(path, writer => writer.Write(text));
         }
         catch (Exception failure) when (failure is IOException or UnauthorizedAccessException)
         {
-            File.Delete(part);
             throw new OutputException(path, $"the graph could not be written ({failure.Message.TrimEnd('.')})", "Name another place with --out", failure);
         }
     }

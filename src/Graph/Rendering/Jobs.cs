@@ -154,17 +154,12 @@ internal sealed class AlignJob(AlignStep step, IReadOnlyList<PlanStep> steps) : 
 /// <param name="endFrame">The frame after the last that they are to hear: others may have to hear more.</param>
 internal sealed class ListenJob(IReadOnlyList<IListeningNode> listeners, PlanStep heard, long endFrame) : Job(isOrdered: true)
 {
-    private readonly IListenGroup? _group = listeners.Count == 1 ? null : listeners[0].HearTogether(listeners);
+    private readonly IListener _ear = listeners.Count == 1 ? listeners[0] : listeners[0].HearTogether(listeners);
 
     public override void Run(WorkerBuffers buffers, long startFrame, int frames)
     {
-        if (startFrame >= endFrame)
-            return;
-        var signal = buffers.Of(heard, (int)Math.Min(frames, endFrame - startFrame));
-        if (_group is null)
-            listeners[0].Listen(startFrame - heard.LatencyFrames, signal);
-        else
-            _group.Listen(startFrame - heard.LatencyFrames, signal);
+        if (startFrame < endFrame)
+            _ear.Listen(startFrame - heard.LatencyFrames, buffers.Of(heard, (int)Math.Min(frames, endFrame - startFrame)));
     }
 }
 

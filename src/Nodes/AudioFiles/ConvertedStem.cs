@@ -35,15 +35,10 @@ public sealed class ConvertedStem : IStemReader
     /// <inheritdoc/>
     public void Read(long startFrame, Signal into)
     {
-        var first = Math.Clamp(startFrame, 0, Format.LengthFrames);
-        var end = Math.Clamp(startFrame + into.Frames, first, Format.LengthFrames);
-        var (before, count) = (end == first ? into.Frames : (int)(first - startFrame), (int)(end - first));
-        into.Slice(0, before).Clear();
-        into.Slice(before + count, into.Frames - before - count).Clear();
-
+        var inside = into.Inside(startFrame, Format.LengthFrames, out var first);
         var most = (int)Math.Max(1, (long)PartFrames * _conversion.ToHz / _conversion.FromHz);
-        for (var done = 0; done < count; done += most)
-            Convert(first + done, into.Slice(before + done, Math.Min(most, count - done)));
+        for (var done = 0; done < inside.Frames; done += most)
+            Convert(first + done, inside.Slice(done, Math.Min(most, inside.Frames - done)));
     }
 
     /// <inheritdoc/>

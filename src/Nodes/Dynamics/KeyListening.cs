@@ -4,7 +4,7 @@ using RenderGraph.Nodes.Dsp;
 namespace RenderGraph.Nodes.Dynamics;
 
 /// <summary>How keyed cuts hear a key before the render: how loud its hits are in some of its bands, side by side in one bank, or in all of it.</summary>
-internal sealed class KeyListening : IListenGroup
+internal sealed class KeyListening : IListener
 {
     private readonly Ear[] _ears; // those that hear a band come first
     private readonly SectionBank? _bandPasses;

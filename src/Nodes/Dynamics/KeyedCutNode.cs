@@ -201,7 +201,7 @@ public sealed class KeyedCutNode(KeyedCutParameters parameters) : IListeningNode
     public double Settle() => _listening.LevelDbfs(parameters.HeardHz);
 
     /// <inheritdoc/>
-    public IListenGroup HearTogether(IReadOnlyList<IListeningNode> listeners)
+    public IListener HearTogether(IReadOnlyList<IListeningNode> listeners)
     {
         var cuts = listeners.Cast<KeyedCutNode>().ToList();
         var together = ListeningTo(cuts.Select(cut => cut.Parameters.HeardHz).Distinct());

@@ -103,11 +103,11 @@ public sealed class LoudnessNode(LoudnessParameters parameters) : IListeningNode
     }
 
     /// <inheritdoc/>
-    public IListenGroup HearTogether(IReadOnlyList<IListeningNode> listeners)
+    public IListener HearTogether(IReadOnlyList<IListeningNode> listeners)
     {
         foreach (var listener in listeners.Cast<LoudnessNode>())
             listener._ear = this;
-        return new Group(this);
+        return this;
     }
 
     /// <inheritdoc/>
@@ -125,10 +125,5 @@ public sealed class LoudnessNode(LoudnessParameters parameters) : IListeningNode
     {
         for (var channel = 0; channel < block.Output.Channels; channel++)
             Planes.Scale(block.Input[channel], _amplitude, block.Output[channel]);
-    }
-
-    private sealed class Group(LoudnessNode ear) : IListenGroup
-    {
-        public void Listen(long songFrame, Signal heard) => ear.Listen(songFrame, heard);
     }
 }

@@ -32,9 +32,14 @@ def session(work, stems, seconds):
     return folder
 
 
+def parsed(text):
+    """A graph with comments, as JSON."""
+    return json.loads(re.sub(r"^\s*//.*$", "", text, flags=re.M))
+
+
 def resized(text, stems):
     """The graph of 24 stems with fewer or more of them; a stem past the 24th is treated like the 13th."""
-    graph = json.loads(re.sub(r"^\s*//.*$", "", text, flags=re.M))
+    graph = parsed(text)
     plain = graph["nodes"]["part13"]
     for number in range(1, 49):
         stem, part = f"stem{number:02d}", f"part{number:02d}"
@@ -50,7 +55,7 @@ def resized(text, stems):
 def alike(text, stems):
     """So many stems that all get the same, the 9th's high-pass, bell and keyed cut, so that the cost of a stem can be told."""
     graph = json.loads(resized(text, stems))
-    whole = json.loads(re.sub(r"^\s*//.*$", "", text, flags=re.M))
+    whole = parsed(text)
     for number in range(2, stems + 1):
         graph["nodes"][f"part{number:02d}"] = dict(json.loads(json.dumps(whole["nodes"]["part09"])), **{"in": f"stem{number:02d}"})
     return json.dumps(graph)

@@ -3,7 +3,7 @@ using RenderGraph.Graph.Contracts;
 namespace RenderGraph.Graph.Tests.Stubs;
 
 /// <summary>Its signal times the loudest sample of its whole key, which it must have heard before. Counts the frames that it heard.</summary>
-internal sealed class ListenerNode(string? kind = null) : IListeningNode, IListenGroup, IFigureSource
+internal sealed class ListenerNode(string? kind = null) : IListeningNode, IFigureSource
 {
     private ListenerNode? _hearsFor;
     private double _heard;
@@ -47,7 +47,7 @@ internal sealed class ListenerNode(string? kind = null) : IListeningNode, IListe
 
     public double Settle() => (_hearsFor ?? this)._heard;
 
-    public IListenGroup HearTogether(IReadOnlyList<IListeningNode> listeners)
+    public IListener HearTogether(IReadOnlyList<IListeningNode> listeners)
     {
         foreach (var listener in listeners.Skip(1))
             ((ListenerNode)listener)._hearsFor = this;

@@ -46,25 +46,15 @@ internal sealed class DecodedReader : IStemReader
     public void Read(long startFrame, Signal into)
     {
         ArgumentOutOfRangeException.ThrowIfNotEqual(into.Channels, _map.Channels, nameof(into));
-        var first = Math.Clamp(startFrame, 0, _sound.LengthFrames);
-        var end = Math.Clamp(startFrame + into.Frames, first, _sound.LengthFrames);
-        if (end == first)
-        {
-            into.Clear();
+        var inside = into.Inside(startFrame, _sound.LengthFrames, out var first);
+        if (inside.Frames == 0)
             return;
-        }
-
-        var before = (int)(first - startFrame);
-        var count = (int)(end - first);
-        into.Slice(0, before).Clear();
         lock (_lock)
         {
             var most = (_kept[0].Length / 2) - _decoder.MostFrames;
-            for (var done = 0; done < count; done += most)
-                ReadKept(first + done, into.Slice(before + done, Math.Min(most, count - done)));
+            for (var done = 0; done < inside.Frames; done += most)
+                ReadKept(first + done, inside.Slice(done, Math.Min(most, inside.Frames - done)));
         }
-
-        into.Slice(before + count, into.Frames - before - count).Clear();
     }
 
     /// <inheritdoc/>

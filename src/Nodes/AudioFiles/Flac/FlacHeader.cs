@@ -4,6 +4,7 @@ using System.Text;
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Diagnostics;
 using RenderGraph.Nodes.AudioFiles.Channels;
+using RenderGraph.Nodes.AudioFiles.Vorbis;
 using static System.FormattableString;
 
 namespace RenderGraph.Nodes.AudioFiles.Flac;
@@ -80,13 +81,13 @@ internal sealed record FlacHeader(FlacStreamInfo Info, IReadOnlyList<FlacSeekPoi
     /// <summary>Which speakers there are, if a comment says so (RFC 9639, section 8.6.2): otherwise the number of channels does.</summary>
     private static uint? ReadMask(ReadOnlySpan<byte> comments)
     {
-        if (!Skip(ref comments) || comments.Length < 4) return null;
+        if (!VorbisComments.Skip(ref comments) || comments.Length < 4) return null;
         var count = BinaryPrimitives.ReadUInt32LittleEndian(comments);
         comments = comments[4..];
         for (var i = 0u; i < count; i++)
         {
             var here = comments;
-            if (!Skip(ref comments)) return null;
+            if (!VorbisComments.Skip(ref comments)) return null;
             var text = Encoding.UTF8.GetString(here[4..^comments.Length]);
             if (!text.StartsWith(MaskKey, StringComparison.OrdinalIgnoreCase)) continue;
             var value = text[MaskKey.Length..].Trim();
@@ -94,15 +95,5 @@ internal sealed record FlacHeader(FlacStreamInfo Info, IReadOnlyList<FlacSeekPoi
         }
 
         return null;
-    }
-
-    /// <summary>Passes over a text with its length before it.</summary>
-    private static bool Skip(ref ReadOnlySpan<byte> bytes)
-    {
-        if (bytes.Length < 4) return false;
-        var length = BinaryPrimitives.ReadUInt32LittleEndian(bytes);
-        if (length > bytes.Length - 4) return false;
-        bytes = bytes[(4 + (int)length)..];
-        return true;
     }
 }

@@ -20,7 +20,6 @@ internal sealed class StoredReader(StemFile file, StoredSound stored, ChannelMap
     private static double[]? scratch;
 
     private readonly StemWindow _window = new(file, stored.DataOffset, stored.DataOffset + (stored.Sound.LengthFrames * stored.BytesPerFrame));
-    private readonly long _lengthFrames = stored.Sound.LengthFrames;
     private readonly double _amplitude = gainDb == 0 ? 1 : Decibels.ToAmplitude(gainDb);
 
     /// <inheritdoc/>
@@ -30,19 +29,8 @@ internal sealed class StoredReader(StemFile file, StoredSound stored, ChannelMap
     public void Read(long startFrame, Signal into)
     {
         ArgumentOutOfRangeException.ThrowIfNotEqual(into.Channels, map.Channels, nameof(into));
-        var first = Math.Clamp(startFrame, 0, _lengthFrames);
-        var end = Math.Clamp(startFrame + into.Frames, first, _lengthFrames);
-        if (end == first)
-        {
-            into.Clear();
-            return;
-        }
-
-        var before = (int)(first - startFrame);
-        var count = (int)(end - first);
-        into.Slice(0, before).Clear();
-        ReadFrames(first, into.Slice(before, count));
-        into.Slice(before + count, into.Frames - before - count).Clear();
+        var inside = into.Inside(startFrame, stored.Sound.LengthFrames, out var first);
+        ReadFrames(first, inside);
     }
 
     /// <inheritdoc/>

@@ -23,7 +23,7 @@ internal static class VorbisComments
     }
 
     /// <summary>Passes over a text with its length before it.</summary>
-    private static bool Skip(ref ReadOnlySpan<byte> bytes)
+    public static bool Skip(ref ReadOnlySpan<byte> bytes)
     {
         if (bytes.Length < 4) return false;
         var length = BinaryPrimitives.ReadUInt32LittleEndian(bytes);
