@@ -17,7 +17,7 @@ internal static class Findings
     public static void WriteFindings(this Utf8JsonWriter json, DiagnosticList diagnostics) =>
         json.WriteObjects("findings", diagnostics.InOrder, diagnostic =>
         {
-            var isPlaced = diagnostic.At != default;
+            var isPlaced = diagnostic.At.Line > 0;
             json.WriteString("code", diagnostic.Code.Text());
             json.WriteString("severity", diagnostic.Severity == Severity.Error ? "error" : "warning");
             json.WriteString("file", diagnostic.File);

@@ -30,20 +30,19 @@ public sealed class GraphReader
     /// <summary>Reads as much of a document as can be made and notes every fault.</summary>
     /// <param name="file">The file as the user named it.</param>
     /// <returns>Null only if the text is no JSON object, too large, or of another format, whose rules are not known here.</returns>
-    public static GraphDocument? Read(string file, ReadOnlyMemory<byte> utf8, NodeCatalog catalog, DiagnosticList diagnostics)
+    public static GraphDocument? Read(string file, ReadOnlyMemory<byte> utf8, NodeCatalog catalog, DiagnosticList diagnostics) =>
+        JsonTreeReader.Read(file, utf8, diagnostics) is { } root ? Read(file, root, catalog, diagnostics) : null;
+
+    /// <summary>Reads a document from a tree, which may have been put together from several files.</summary>
+    /// <inheritdoc cref="Read(string, ReadOnlyMemory{byte}, NodeCatalog, DiagnosticList)"/>
+    public static GraphDocument? Read(string file, JsonValue root, NodeCatalog catalog, DiagnosticList diagnostics)
     {
-        switch (JsonTreeReader.Read(file, utf8, diagnostics))
-        {
-            case null:
-                return null;
-            case JsonObject root:
-                return new GraphReader(file, catalog, diagnostics).Read(root);
-            case var other:
-                diagnostics.Add(new(
-                    DiagnosticCode.WrongType, file, other.At, $"the graph is {Shown.Value(other)}, but it must be an object",
-                    "Write { \"format\": 1, \"stems\": { ... }, \"outputs\": { ... } }"));
-                return null;
-        }
+        if (root is JsonObject graph)
+            return new GraphReader(file, catalog, diagnostics).Read(graph);
+        diagnostics.Add(new(
+            DiagnosticCode.WrongType, file, root.At, $"the graph is {Shown.Value(root)}, but it must be an object",
+            "Write { \"format\": 1, \"stems\": { ... }, \"outputs\": { ... } }"));
+        return null;
     }
 
     private GraphDocument? Read(JsonObject root)

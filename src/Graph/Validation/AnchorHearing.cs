@@ -11,9 +11,9 @@ namespace RenderGraph.Graph.Validation;
 internal static class AnchorHearing
 {
     /// <summary>With the hits of their file, if the graph names one.</summary>
-    /// <param name="folder">Full path of the graph's folder.</param>
+    /// <param name="place">Where the graph comes from.</param>
     /// <param name="allowOutside">Whether the file may lie outside it.</param>
-    public static GraphDocument WithHitsFile(GraphDocument document, string folder, int? sampleRateHz, DiagnosticList diagnostics, bool allowOutside)
+    public static GraphDocument WithHitsFile(GraphDocument document, GraphPlace place, int? sampleRateHz, DiagnosticList diagnostics, bool allowOutside)
     {
         if (document.Anchor is not { HitsFile: { } file } anchor || sampleRateHz is not { } rateHz)
             return document;
@@ -23,14 +23,14 @@ internal static class AnchorHearing
             return document;
         }
 
-        var path = Path.GetFullPath(Path.Combine(folder, file.Value));
-        if (!allowOutside && StemPath.Outside(file.Value, path, folder) is { } outside)
+        var path = Path.GetFullPath(Path.Combine(place.Folder, file.Value));
+        if (!allowOutside && StemPath.Outside(file.Value, path, place.Folder) is { } outside)
         {
             diagnostics.Add(new(DiagnosticCode.PathOutside, document.File, file.At, $"the anchor's hits: {outside}", "Put the file there, or, if you trust the graph, say --allow-outside"));
             return document;
         }
 
-        var name = Path.Combine(Path.GetDirectoryName(document.File) ?? "", file.Value);
+        var name = Path.Combine(place.ShownFolder, file.Value);
         var hits = HitsFile.Read(name, path, rateHz, (document.File, file.At), diagnostics);
         return document with { Anchor = anchor with { Measures = new(hits, null) } };
     }

@@ -24,7 +24,7 @@ public sealed class LoadedGraph : IDisposable
     /// <summary>Frames a second, of everything.</summary>
     public int SampleRateHz { get; }
 
-    /// <summary>Loads a graph. Writes nothing. The faults of all stages are noted together.</summary>
+    /// <summary>Loads a graph from its file. Writes nothing. The faults of all stages are noted together.</summary>
     /// <param name="graphPath">As the user typed it: diagnostics begin with it.</param>
     /// <param name="outFolder">Where outputs go, or null: beside the graph.</param>
     /// <param name="only">A stem, node or step to be rendered alone, as NAME.only.wav in 24 bits; null for the graph's outputs.</param>
@@ -36,21 +36,29 @@ public sealed class LoadedGraph : IDisposable
         string graphPath, string? outFolder, string? only, NodeCatalog catalog, IAudioFiles files, IAnchorMeasuring anchor, DiagnosticList diagnostics, string? partName = null,
         bool allowOutside = false)
     {
-        if (GraphFile.Read(graphPath, diagnostics) is not { } text || GraphReader.Read(graphPath, text, catalog, diagnostics) is not { } document)
-            return null;
+        return GraphFile.Read(graphPath, diagnostics) is { } text && GraphReader.Read(graphPath, text, catalog, diagnostics) is { } document
+            ? Load(document, GraphPlace.OfFile(graphPath), outFolder, only, files, anchor, diagnostics, partName, allowOutside)
+            : null;
+    }
+
+    /// <summary>Loads a graph that has been read, from a file or put together in memory.</summary>
+    /// <param name="place">Where it comes from.</param>
+    /// <inheritdoc cref="Load(string, string?, string?, NodeCatalog, IAudioFiles, IAnchorMeasuring, DiagnosticList, string?, bool)"/>
+    public static LoadedGraph? Load(
+        GraphDocument document, GraphPlace place, string? outFolder, string? only, IAudioFiles files, IAnchorMeasuring anchor, DiagnosticList diagnostics, string? partName = null,
+        bool allowOutside = false)
+    {
         if (only is not null)
             document = OnlyOutput.Of(document, only, diagnostics);
         if (partName is not null)
             document = document with { Outputs = [.. document.Outputs.Select(output => OfPart(output, partName))] };
-        var fullPath = Path.GetFullPath(graphPath);
-        var folder = Path.GetDirectoryName(fullPath)!;
-        var stems = StemSet.Open(document, folder, files, diagnostics, allowOutside);
+        var stems = StemSet.Open(document, place.Folder, files, diagnostics, allowOutside);
         try
         {
             if (stems.SampleRateHz is { } rateHz) document = TimeAlignment.Of(document, stems.Formats, rateHz, diagnostics);
-            document = AnchorHearing.WithHitsFile(document, folder, stems.SampleRateHz, diagnostics, allowOutside);
+            document = AnchorHearing.WithHitsFile(document, place, stems.SampleRateHz, diagnostics, allowOutside);
             OutputOrigins.Check(document, stems.Formats, diagnostics);
-            var targets = OutputTargets.Resolve(document, fullPath, outFolder is null ? folder : Path.GetFullPath(outFolder), diagnostics, allowOutside);
+            var targets = OutputTargets.Resolve(document, place, outFolder is null ? place.Folder : Path.GetFullPath(outFolder), diagnostics, allowOutside);
             GraphValidator.Validate(document, stems.SampleRateHz, diagnostics);
             if (!diagnostics.HasErrors && document.Anchor is { HasHits: true })
             {

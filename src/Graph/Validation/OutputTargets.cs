@@ -11,11 +11,11 @@ namespace RenderGraph.Graph.Validation;
 public static class OutputTargets
 {
     /// <summary>The full path of each output, by its name. Faults are noted; an output with a fault is left out.</summary>
-    /// <param name="graphPath">Full path of the graph.</param>
+    /// <param name="place">Where the graph comes from.</param>
     /// <param name="outFolder">Full path of the folder that outputs go into; need not exist.</param>
     /// <param name="allowOutside">Whether a link in that folder may lead an output out of it.</param>
     public static IReadOnlyDictionary<string, string> Resolve(
-        GraphDocument document, string graphPath, string outFolder, DiagnosticList diagnostics, bool allowOutside = false)
+        GraphDocument document, GraphPlace place, string outFolder, DiagnosticList diagnostics, bool allowOutside = false)
     {
         var targets = new SortedDictionary<string, string>(StringComparer.Ordinal);
         for (var folder = outFolder; folder is not null; folder = Path.GetDirectoryName(folder))
@@ -29,9 +29,10 @@ public static class OutputTargets
         }
 
         var inputs = new TakenFiles();
-        inputs.Add("the graph itself", graphPath);
+        foreach (var (name, path) in place.Sources)
+            inputs.Add(name, path);
         foreach (var stem in document.Stems.Where(stem => StemPath.Fault(stem.File.Value) is null))
-            inputs.Add(Shown.WithFile("stem", stem.Id, stem.File.Value), Path.GetFullPath(Path.Combine(Path.GetDirectoryName(graphPath)!, stem.File.Value)));
+            inputs.Add(Shown.WithFile("stem", stem.Id, stem.File.Value), Path.GetFullPath(Path.Combine(place.Folder, stem.File.Value)));
 
         var taken = new TakenFiles();
         foreach (var output in document.Outputs)

@@ -120,7 +120,7 @@ public sealed class OutputTargetsTests : IDisposable
         var diagnostics = new DiagnosticList();
         var text = $$"""{ "format": 1, "stems": { "kick": { "file": "{{stem}}" } }, "outputs": { "mix": { "in": "kick", "file": "{{file}}" } } }""";
         var document = GraphReader.Read("g.json", Encoding.UTF8.GetBytes(text), StubNodes.Catalog, diagnostics)!;
-        targets = OutputTargets.Resolve(document, In("song/song.wav"), In(outFolder), diagnostics);
+        targets = OutputTargets.Resolve(document, GraphPlace.OfFile(In("song/song.wav")), In(outFolder), diagnostics);
         return [.. diagnostics.InOrder.Select(found => found.ToString())];
     }
 }
