@@ -35,14 +35,21 @@ public sealed class NodeType
     /// <summary>Whether its signal is measured without being asked to be.</summary>
     public bool IsMeter { get; private init; }
 
+    /// <summary>Whether, behind the last sum, it is how a song is listened to and no treatment of it: a level, say, or a low-pass. The untreated song is then heard through it too.</summary>
+    public bool IsMonitoring { get; private init; }
+
+    /// <summary>Whether it adds up any number of signals.</summary>
+    public bool IsSum => Ports[^1] is { IsMany: true, Kind: PortKind.Heard };
+
     /// <summary>Whether this is <see cref="Chain"/>.</summary>
     public bool IsChain => _create is null;
 
     /// <summary>Defines a type: how its parameters are read, and how a node is made from them.</summary>
+    /// <param name="isMonitoring">As <see cref="IsMonitoring"/>.</param>
     public static NodeType Define<TParameters>(
         string name, int version, string about, IReadOnlyList<Port> ports,
-        Func<IParameterSource, TParameters> read, Func<TParameters, INode> create) =>
-        new(name, version, about, ports, source => create(read(source)));
+        Func<IParameterSource, TParameters> read, Func<TParameters, INode> create, bool isMonitoring = false) =>
+        new(name, version, about, ports, source => create(read(source))) { IsMonitoring = isMonitoring };
 
     /// <summary>Defines a type that passes its one signal on and has no parameters: it is there to be measured.</summary>
     public static NodeType Meter(string name, int version, string about, Func<INode> create) =>

@@ -74,6 +74,9 @@ public sealed record StemEntry(string Id, TextPosition At, Located<string> File,
 
     /// <summary>Whether it is converted to the rate of the others; null: only if the graph names a rate.</summary>
     public bool? Resample { get; init; }
+
+    /// <summary>Whether it is part of the untreated song, wherever it comes in; null: unless it is muted and steers something.</summary>
+    public bool? IsUntreated { get; init; }
 }
 
 /// <summary>The element that owns the low end.</summary>
@@ -161,6 +164,9 @@ public sealed record Connection(string From, double GainDb, TextPosition At)
 public sealed record OutputEntry(
     string Id, TextPosition At, Located<string> From, Located<string> File, SampleEncoding Encoding, int? Channels, double TailMs)
 {
+    /// <summary>What of its point is written.</summary>
+    public OutputKind Kind { get; init; }
+
     /// <summary>What is done to it on the way, in the order of work. Their one connection is what goes into the output.</summary>
     public IReadOnlyList<NodeEntry> Treatments { get; init; } = [];
 

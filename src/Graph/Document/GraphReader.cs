@@ -154,10 +154,11 @@ public sealed class GraphReader
         var channels = stem.Integers("channels", most: 2, 1, 32, "[1, 2]");
         var alignBy = ReadAlignBy(stem);
         var resample = stem.Flag("resample");
+        var isUntreated = stem.Flag("untreated");
         _measures.Read(stem, PointKind.Signal, member.Name);
         stem.ReportKeys();
         if (path is { } found)
-            return new(member.Name, member.At, found, gainDb, isMuted, startMs) { Channels = channels, AlignBy = alignBy, Resample = resample };
+            return new(member.Name, member.At, found, gainDb, isMuted, startMs) { Channels = channels, AlignBy = alignBy, Resample = resample, IsUntreated = isUntreated };
         _leftOut.Add(member.Name);
         return null;
     }
@@ -207,6 +208,7 @@ public sealed class GraphReader
 
         var output = graph.Inner(body, subject, member.At);
         var from = output.Text("in", "the name of a stem, a node or a step", "\"mix\"", isRequired: true);
+        var kind = output.Word("kind", Kinds) is { } kindWord ? Enum.GetValues<OutputKind>()[Kinds.IndexOf(kindWord)] : OutputKind.Signal;
         var file = output.Text("file", "the name of a .wav file", "\"mix.wav\"", isRequired: true);
         var encoding = output.Word("encoding", Encodings) is { } word
             ? Enum.GetValues<SampleEncoding>()[Encodings.IndexOf(word)]
@@ -223,6 +225,7 @@ public sealed class GraphReader
         {
             return new(member.Name, member.At, source, target, encoding, channels, tailMs)
             {
+                Kind = kind,
                 Treatments = wanted.ConvertAll(treatment => Treatment(treatment, member.Name, body, source, hasChannels: channels is not null)),
                 CuesAtHitsAt = cuesAt,
                 BextFrom = bextFrom,
@@ -245,6 +248,8 @@ public sealed class GraphReader
             Owner = $"output \"{output}\"",
         };
     }
+
+    private static List<string> Kinds { get; } = [.. Enum.GetNames<OutputKind>().Select(ParameterName.InGraph)];
 
     private static List<string> Encodings { get; } = [.. Enum.GetNames<SampleEncoding>().Select(ParameterName.InGraph)];
 }

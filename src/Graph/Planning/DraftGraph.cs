@@ -22,6 +22,9 @@ internal sealed class DraftGraph
     private readonly Dictionary<(string Id, bool AsKey), DraftStep> _drafted = [];
     private readonly List<DraftStep> _all = [];
     private readonly Dictionary<string, DraftStep> _written = new(StringComparer.Ordinal); // what goes into each output
+    private readonly Dictionary<string, DraftStep> _untreated = new(StringComparer.Ordinal); // by the point's name
+    private readonly HashSet<string> _steering;
+    private readonly UntreatedSong _untreatedSong;
 
     private DraftGraph(
         GraphDocument document, IReadOnlyDictionary<string, StemFormat> stems, int sampleRateHz, Func<NodeEntry, INode> createNode)
@@ -41,6 +44,8 @@ internal sealed class DraftGraph
         }
 
         _behindMutedStem = FedByMutedStems();
+        _steering = Steering();
+        _untreatedSong = new(document, _stemById, _nodeById, entry => entry.Type.IsChain ? [LastOf(entry)] : HeardBy(entry), _steering);
     }
 
     /// <summary>All steps that the outputs need, each after all that it takes from.</summary>
@@ -76,13 +81,16 @@ internal sealed class DraftGraph
     private List<Cue> CuesAtHits() =>
         [.. (_document.Anchor?.Measures?.Hits ?? []).Select((hit, index) => new Cue(hit.Frame, string.Create(CultureInfo.InvariantCulture, $"{_document.Anchor!.Stem.Value} {index + 1}")))];
 
+    /// <summary>What an output takes, before anything is done to it on the way.</summary>
+    private DraftStep Taken(OutputEntry output) => output.Kind == OutputKind.Untreated ? Untreated(output.From.Value) : Resolve(output.From.Value, asKey: false);
+
     /// <summary>What goes into an output's file, before its channels are made those of the file.</summary>
     private DraftStep Treated(OutputEntry output)
     {
-        var from = Resolve(output.From.Value, asKey: false);
+        var from = Taken(output);
         var leveller = output.GainOf is { } of ? _document.Outputs.First(other => other.Id == of.Value) : output;
         if (leveller.Level is { } level)
-            from = Treat(from, level, output, Resolve(leveller.From.Value, asKey: false));
+            from = Treat(from, level, output, Taken(leveller));
         foreach (var treatment in output.Treatments.Where(treatment => treatment != output.Level))
             from = Treat(from, treatment, output);
         return from;
@@ -109,6 +117,64 @@ internal sealed class DraftGraph
         var name = (output is null ? "measure:" : "measure:write:") + point.Name + stretch;
         Add(new(name, heard, [.. heard.Select(_ => 0)], channels, GivesSignal: false, LaneNode: null, (self, inputs, _, _) =>
             new MeasureStep(name, point, length, inputs, channels, self.LatencyFrames)) { IsPatient = true });
+    }
+
+    /// <summary>What a stem, a node or a step would give if nothing were done to the stems: see <see cref="UntreatedSong"/>.</summary>
+    private DraftStep Untreated(string id)
+    {
+        var through = new List<NodeEntry>();
+        var source = _untreatedSong.SourceOf(id, through);
+        if (!_untreated.TryGetValue(source, out var from))
+            _untreated.Add(source, from = UntreatedSource(source));
+        foreach (var node in through)
+        {
+            if (!_untreated.TryGetValue(node.Id, out var heard))
+                _untreated.Add(node.Id, heard = UntreatedNode(node, [from], node.Bypass));
+            from = heard;
+        }
+
+        return from;
+    }
+
+    private DraftStep UntreatedSource(string source)
+    {
+        var sums = new Stack<List<DraftStep>>([[]]);
+        _untreatedSong.Walk(
+            source,
+            stem =>
+            {
+                // One that is muted and yet part of the song sounds as it would as a key.
+                if (_untreatedSong.IsPart(stem))
+                    sums.Peek().Add(Resolve(stem.Id, asKey: stem.Muted));
+            },
+            _ => sums.Push([]),
+            sum =>
+            {
+                var inputs = sums.Pop();
+                if (inputs.Count > 0)
+                    sums.Peek().Add(sum.Id == source ? UntreatedNode(sum, inputs, sum.Bypass) : inputs.Count == 1 ? inputs[0] : UntreatedNode(sum, inputs, isBypassed: true));
+            });
+        return sums.Peek() is [var from] ? from : UntreatedSilence(source);
+    }
+
+    /// <summary>A node in the untreated song: no gain on its inputs. It waits for the treated song, so that this one is not held up.</summary>
+    private DraftStep UntreatedNode(NodeEntry entry, IReadOnlyList<DraftStep> inputs, bool isBypassed)
+    {
+        var node = _createNode(entry);
+        var (name, own, channels) = (entry.Id + " (untreated)", node.LatencyFrames(_sampleRateHz), inputs.Max(input => input.Channels));
+        return Add(new(name, inputs, [.. inputs.Select(_ => own)], channels, GivesSignal: true, isBypassed ? null : node as ILaneNode, (self, taken, buffer, group) => new NodeStep(
+            name, entry.Id, entry.Type.Name, node, taken, [.. self.Inputs.Select(input => new InputFormat(input.Channels, 0, input.LatencyFrames))], own,
+            isBypassed, group, channels, self.LatencyFrames, buffer)) { IsPatient = true });
+    }
+
+    /// <summary>Where nothing of the song is left: a trigger that only steers, say.</summary>
+    private DraftStep UntreatedSilence(string source)
+    {
+        var stems = new List<StemEntry>();
+        _untreatedSong.Walk(source, stems.Add, _ => { }, _ => { });
+        var (name, channels) = (source + " (untreated)", stems.Max(stem => _stems[stem.Id].Channels));
+        return Add(new(name, [], [], channels, GivesSignal: true, LaneNode: null, (self, _, buffer, _) => new ReadStep(
+            name, stems[0].Id, 0, 0, IsSilenced: true, channels, self.LatencyFrames, buffer)));
     }
 
     /// <summary>The step that gives the signal of that name. A loop, not a recursion: a graph may be thousands of nodes deep.</summary>
@@ -183,13 +249,37 @@ internal sealed class DraftGraph
 
     private DraftStep Add(DraftStep draft)
     {
+        // Nothing that is treated takes from the untreated song: what does waits as it does.
+        if (draft.Inputs.Any(input => input.IsPatient))
+            draft = draft with { IsPatient = true };
         _all.Add(draft);
         return draft;
     }
 
-    private static string Named(string id, bool asKey) => asKey ? id + " (key)" : id;
+    /// <summary>A muted stem that steers nothing is itself only in the untreated song.</summary>
+    private string Named(string id, bool asKey) => !asKey ? id : _stemById.ContainsKey(id) && !_steering.Contains(id) ? id + " (untreated)" : id + " (key)";
 
     private static string LastOf(NodeEntry chain) => chain.Steps.Count == 0 ? chain.Inputs[0]!.From : chain.Steps[^1].Id;
+
+    private IEnumerable<string> HeardBy(NodeEntry entry) => ConnectionsOf(entry).Where(connection => !connection.IsKey).Select(connection => connection.From);
+
+    /// <summary>The names of everything that steers something, the anchor's stem always among them.</summary>
+    private HashSet<string> Steering()
+    {
+        var found = new HashSet<string>(StringComparer.Ordinal);
+        var open = new Stack<string>(_nodeById.Values.Where(entry => !entry.Type.IsChain).SelectMany(ConnectionsOf).Where(connection => connection.IsKey).Select(connection => connection.From));
+        if (_document.Anchor is { } anchor)
+            open.Push(anchor.Stem.Value);
+        while (open.TryPop(out var id))
+        {
+            if (!found.Add(id) || !_nodeById.TryGetValue(id, out var node))
+                continue;
+            foreach (var from in node.Type.IsChain ? [LastOf(node)] : ConnectionsOf(node).Select(connection => connection.From))
+                open.Push(from);
+        }
+
+        return found;
+    }
 
     /// <summary>
     /// The names of everything that a muted stem reaches where it would be heard, itself included. What it steers as a key is the same either way.

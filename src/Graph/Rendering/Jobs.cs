@@ -122,18 +122,30 @@ internal sealed class BypassJob(NodeStep step, IReadOnlyList<PlanStep> steps) : 
 
         var sum = step.OwnLatencyFrames == 0 ? output : buffers.At(buffers.Spare, step.Channels, frames);
         sum.IsSilent = false;
-        sum.Clear();
+        var isEmpty = true;
         foreach (var input in inputs)
         {
+            if (input.IsSilent)
+                continue;
             for (var channel = 0; channel < sum.Channels; channel++)
             {
                 var from = input[Math.Min(channel, input.Channels - 1)];
                 var into = sum[channel];
+                if (isEmpty)
+                {
+                    from.CopyTo(into);
+                    continue;
+                }
+
                 for (var frame = 0; frame < into.Length; frame++)
                     into[frame] += from[frame];
             }
+
+            isEmpty = false;
         }
 
+        if (isEmpty)
+            sum.Silence();
         if (step.OwnLatencyFrames != 0)
             _ring.Process(sum, output);
     }

@@ -29,7 +29,7 @@ public sealed class LowPassNode(LowPassParameters parameters) : SectionNode
         "lowPass", version: 1,
         "Takes away what lies above a frequency: makes a bus to hear the low end alone, or the low path of a split. "
         + "Such a bus sounds quiet and tempts one to turn up: start low, and come back down before listening to the whole mix.",
-        [Port.Input], LowPassParameters.Read, parameters => new LowPassNode(parameters));
+        [Port.Input], LowPassParameters.Read, parameters => new LowPassNode(parameters), isMonitoring: true);
 
     /// <inheritdoc/>
     public override IReadOnlyList<Section> Design(int sampleRateHz) =>

@@ -22,7 +22,7 @@ public sealed class GainNode(GainParameters parameters) : INode
     public static NodeType Type { get; } = NodeType.Define(
         "gain", version: 1,
         "Makes a signal louder or softer. Nothing clips on the way: only an integer output does, and says so.",
-        [Port.Input], GainParameters.Read, parameters => new GainNode(parameters));
+        [Port.Input], GainParameters.Read, parameters => new GainNode(parameters), isMonitoring: true);
 
     /// <inheritdoc/>
     public int LatencyFrames(int sampleRateHz) => 0;

@@ -1,6 +1,7 @@
 using CsCheck;
 using RenderGraph.Graph.Rendering;
 using RenderGraph.Graph.Tests.Stubs;
+using RenderGraph.Testing;
 using Xunit;
 
 namespace RenderGraph.Graph.Tests.Rendering;
@@ -16,8 +17,17 @@ public class RandomGraphTests
             var expected = new ObviousRender(song).Outputs;
             var given = song.Render(new() { ThreadCount = 1, BlockFrames = 64 });
             Assert.Equal(expected.Keys.Order(), given.Keys.Order());
-            Assert.All(expected, output => Sound.AssertEqual(output.Value, given[output.Key], output.Key));
+            Assert.All(expected.Where(output => !IsUntreated(output.Key)), output => Sound.AssertEqual(output.Value, given[output.Key], output.Key));
+
+            // Its stems are added up in another order.
+            Assert.All(expected.Where(output => IsUntreated(output.Key)), output =>
+            {
+                Assert.Equal((output.Value.Channels, output.Value.Frames), (given[output.Key].Channels, given[output.Key].Frames));
+                Assert.InRange(Signals.LargestDifference(output.Value, given[output.Key]), 0, 1e-14);
+            });
         }, iter: 400, threads: 1, print: song => song.ToString());
+
+    private static bool IsUntreated(string output) => output.StartsWith('u');
 
     [Fact]
     public void GivesTheSameBitsForAnyNumberOfThreadsAndAnyBlockLength() =>

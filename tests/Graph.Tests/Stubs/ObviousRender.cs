@@ -19,7 +19,7 @@ internal sealed class ObviousRender(Song song)
     /// <summary>All outputs, by name.</summary>
     public Dictionary<string, Signal> Outputs => _document.Outputs.ToDictionary(output => output.Id, output =>
     {
-        var from = Of(output.From.Value, asKey: false).Slice(0, LengthFrames + Frames(output.TailMs));
+        var from = (output.Kind == OutputKind.Untreated ? Untreated(output.From.Value) : Of(output.From.Value, asKey: false)).Slice(0, LengthFrames + Frames(output.TailMs));
         return (from.Channels, output.Channels) switch
         {
             (1, 2) => Signals.Stereo(from, from),
@@ -71,6 +71,40 @@ internal sealed class ObviousRender(Song song)
             _ => throw new ArgumentException(node.Type.Name),
         };
     }
+
+    /// <summary>The stems behind a point, added up, in another order than ours; none of the stub nodes is there to listen through.</summary>
+    private Signal Untreated(string point)
+    {
+        var stems = Behind(point, steering: false).ToHashSet();
+        var isSum = IsBehindSum(point);
+        var fullest = _document.Outputs.Where(output => IsBehindSum(output.From.Value)).Select(output => Behind(output.From.Value, false).Distinct().Count()).DefaultIfEmpty(0).Max();
+        var heard = _document.Outputs.SelectMany(output => Behind(output.From.Value, false)).ToHashSet();
+        var steering = _document.NodesAndSteps.Where(node => !IsBypassed(node) && !node.Type.Ports[0].IsMany && node.Inputs.Count > 1).SelectMany(node => Behind(node.Inputs[1]!.From, true)).ToHashSet();
+        if (isSum && stems.Count >= fullest)
+            stems.UnionWith(_document.Stems.Select(stem => stem.Id).Where(stem => !heard.Contains(stem) && !steering.Contains(stem)));
+        var parts = _document.Stems.Where(stem => stems.Contains(stem.Id) && !(stem.Muted && steering.Contains(stem.Id))).Select(stem => Of(stem.Id, asKey: true)).ToList();
+        var frames = LengthFrames + Frames(_document.Outputs.Max(output => output.TailMs));
+        return parts.Count == 0 ? Signals.Silence(frames, stems.Max(stem => song.Stems[stem].Channels)) : Sum(parts, parts.ConvertAll(_ => 1.0), frames);
+    }
+
+    private IEnumerable<string> Behind(string point, bool steering) =>
+        _document.Stems.Any(stem => stem.Id == point) ? [point] : InputsOf(point).Where(input => steering || !input.IsKey).SelectMany(input => Behind(input.From, steering));
+
+    private bool IsBehindSum(string point) =>
+        _document.Stems.All(stem => stem.Id != point) && (_document.NodesAndSteps.Single(node => node.Id == point).Type.Ports[0].IsMany || IsBehindSum(InputsOf(point).First().From));
+
+    private IEnumerable<(string From, bool IsKey)> InputsOf(string point)
+    {
+        var node = _document.NodesAndSteps.Single(node => node.Id == point);
+        if (node.Type.IsChain)
+            return [(node.Steps[^1].Id, false)];
+        var chain = _document.Nodes.SingleOrDefault(chain => chain.Steps.Contains(node));
+        var number = chain?.Steps.ToList().IndexOf(node) ?? 0;
+        return node.Inputs.Select((input, index) => (input?.From ?? (number == 0 ? chain!.Inputs[0]!.From : chain!.Steps[number - 1].Id), index > 0 && !node.Type.Ports[0].IsMany))
+            .Where(input => !(input.Item2 && IsBypassed(node)));
+    }
+
+    private bool IsBypassed(NodeEntry node) => node.Bypass || _document.Nodes.Any(chain => chain.Bypass && chain.Steps.Contains(node));
 
     private static double At(Signal signal, int channel, int frame) => signal[Math.Min(channel, signal.Channels - 1)][frame];
 

@@ -45,7 +45,9 @@ internal static class RandomSong
             var (kind, from, _, tail, _) = outputs[index];
             var channels = (kind % 3) switch { 0 => "", 1 => "\"channels\": \"mono\", ", _ => "\"channels\": \"stereo\", " };
             // The newest names first: most of the graph is then heard.
-            song.Output(names[^(1 + (from % names.Count / 2))], $"o{index}", $"{channels}\"tailMs\": {(tail % 2 == 0 ? tail : 0)}");
+            var point = names[^(1 + (from % names.Count / 2))];
+            song.Output(point, $"o{index}", $"{channels}\"tailMs\": {(tail % 2 == 0 ? tail : 0)}");
+            song.Output(point, $"u{index}", "\"kind\": \"untreated\"");
         }
 
         return song;

@@ -1,0 +1,11 @@
+namespace RenderGraph.Graph.Document;
+
+/// <summary>What of a point an output writes.</summary>
+public enum OutputKind
+{
+    /// <summary>What the point gives.</summary>
+    Signal,
+
+    /// <summary>What it would give if nothing were done to the stems.</summary>
+    Untreated,
+}
