@@ -1,5 +1,6 @@
 using RenderGraph.Cli.Commands;
 using RenderGraph.Cli.Console;
+using RenderGraph.Cli.Runs;
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Diagnostics;
 using RenderGraph.Graph.Planning;
@@ -23,7 +24,7 @@ internal sealed record SongSource(string Title, double? TempoBpm, int SampleRate
     {
         if (!Directory.Exists(path))
         {
-            return OpenGraph.Use(setting, path, outFolder: null, only: null, partName: null, asJson, allowOutside, open =>
+            return OpenGraph.Use(setting, path, asJson, allowOutside, open =>
             {
                 var source = OfGraph(open);
                 return source.WithAnchor(anchor, open.Diagnostics) is { } with ? use(with, open.Diagnostics) : Refuse(open.Diagnostics);

@@ -1,6 +1,7 @@
 using System.CommandLine;
 using RenderGraph.Cli.Analysis;
 using RenderGraph.Cli.Console;
+using RenderGraph.Cli.Runs;
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Diagnostics;
 using RenderGraph.Nodes.Measures;

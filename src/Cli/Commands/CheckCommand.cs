@@ -1,5 +1,6 @@
 using System.CommandLine;
 using RenderGraph.Cli.Console;
+using RenderGraph.Cli.Runs;
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Document;
 using RenderGraph.Graph.Parameters;
@@ -19,7 +20,7 @@ internal static class CheckCommand
         command.SetAction(parsed =>
         {
             var asJson = parsed.GetValue(json);
-            return OpenGraph.Use(setting, parsed.GetValue(graph)!, outFolder: null, only: null, partName: null, asJson, parsed.GetValue(allowOutside), open =>
+            return OpenGraph.Use(setting, parsed.GetValue(graph)!, asJson, parsed.GetValue(allowOutside), open =>
             {
                 if (asJson)
                     WriteJson(setting.Terminal, open);

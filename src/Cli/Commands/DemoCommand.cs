@@ -2,6 +2,7 @@ using System.CommandLine;
 using System.Globalization;
 using RenderGraph.Cli.Console;
 using RenderGraph.Cli.Demo;
+using RenderGraph.Cli.Runs;
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Diagnostics;
 using RenderGraph.Graph.Rendering;
@@ -24,7 +25,7 @@ internal static class DemoCommand
         try
         {
             DemoFolder.Write(folder, setting.Files, setting.Cancellation);
-            return OpenGraph.Use(setting, Path.Combine(folder, DemoFolder.MainGraph), outFolder: null, only: null, partName: null, asJson: false, allowOutside: false, open =>
+            return OpenGraph.Use(setting, Path.Combine(folder, DemoFolder.MainGraph), asJson: false, allowOutside: false, open =>
             {
                 var result = RenderWatch.Run(setting.Terminal, open.Plan.SampleRateHz, progress => Renderer.Render(
                     open.Plan, open.Loaded.Stems.Readers, open.Loaded.Targets, setting.Files, new RenderOptions(), progress, setting.Cancellation));

@@ -1,5 +1,6 @@
 using System.Text.Json;
 using RenderGraph.Cli.Console;
+using RenderGraph.Cli.Runs;
 using RenderGraph.Graph.Diagnostics;
 using RenderGraph.Graph.Document;
 using RenderGraph.Graph.Parameters;
@@ -19,6 +20,9 @@ internal sealed class GateReport
         (_open, _rateHz) = (open, result.SampleRateHz);
         _results = GateResult.Judge(open.Loaded.Document, result, isWhole);
     }
+
+    /// <summary>In the order of the graph.</summary>
+    public IReadOnlyList<GateResult> Results => _results;
 
     /// <summary>One fault for each gate that does not hold.</summary>
     public IEnumerable<Diagnostic> Faults() => _results.Where(result => result.IsJudged && !result.Holds).Select(Fault);

@@ -1,6 +1,7 @@
 using System.CommandLine;
 using System.Globalization;
 using RenderGraph.Cli.Console;
+using RenderGraph.Cli.Runs;
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Diagnostics;
 using RenderGraph.Graph.Document;
@@ -34,7 +35,7 @@ internal static class HitsCommand
     }
 
     private static int OfGraph(CommandSetting setting, string path, string? target, bool allowOutside, bool asJson) =>
-        OpenGraph.Use(setting, path, outFolder: null, only: null, partName: null, asJson, allowOutside, open =>
+        OpenGraph.Use(setting, path, asJson, allowOutside, open =>
         {
             var (document, rateHz) = (open.Loaded.Document, open.Plan.SampleRateHz);
             if (document.Anchor is not { } anchor)

@@ -1,5 +1,6 @@
 using System.CommandLine;
 using RenderGraph.Cli.Console;
+using RenderGraph.Cli.Runs;
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Parameters;
 using RenderGraph.Graph.Planning;
@@ -20,7 +21,7 @@ internal static class PlanCommand
         command.SetAction(parsed =>
         {
             var asked = parsed.GetValue(format) ?? Text;
-            return OpenGraph.Use(setting, parsed.GetValue(graph)!, outFolder: null, only: null, partName: null, asked == Json, parsed.GetValue(allowOutside), open =>
+            return OpenGraph.Use(setting, parsed.GetValue(graph)!, asked == Json, parsed.GetValue(allowOutside), open =>
             {
                 switch (asked)
                 {

@@ -1,7 +1,7 @@
 using System.CommandLine;
 using RenderGraph.Cli.Console;
-using RenderGraph.Graph.Contracts;
-using RenderGraph.Graph.Diagnostics;
+using RenderGraph.Cli.Runs;
+using RenderGraph.Graph.Planning;
 using RenderGraph.Graph.Rendering;
 
 namespace RenderGraph.Cli.Commands;
@@ -34,60 +34,52 @@ internal static class RenderCommand
             if (options is { FromSeconds: { } start, ToSeconds: { } end } && start >= end)
                 return Refuse(setting, $"--from {SongTime.Write(start)} must come before --to {SongTime.Write(end)}.");
 
-            return Run(setting, parsed.GetValue(graph)!, parsed.GetValue(outFolder), parsed.GetValue(only), options, parsed.GetValue(allowOutside), parsed.GetValue(json));
+            var order = new RunOrder(GraphSource.OfFile(parsed.GetValue(graph)!), parsed.GetValue(outFolder))
+            {
+                Only = parsed.GetValue(only),
+                Options = options,
+                AllowOutside = parsed.GetValue(allowOutside),
+            };
+            return Run(setting, order, parsed.GetValue(json));
         });
         return command;
     }
 
-    private static int Run(CommandSetting setting, string graph, string? outFolder, string? only, RenderOptions options, bool allowOutside, bool asJson) =>
-        OpenGraph.Use(setting, graph, outFolder, only, PartName(options), asJson, allowOutside, open =>
-        {
-            var endSeconds = open.Plan.Writes.Max(write => write.LengthFrames) / (double)open.Plan.SampleRateHz;
-            if (options.FromSeconds >= endSeconds)
-                return Refuse(setting, $"--from {SongTime.Write(options.FromSeconds.Value)} lies behind the end of the song, {SongTime.Write(endSeconds)}.");
+    private static int Run(CommandSetting setting, RunOrder order, bool asJson)
+    {
+        using var run = GraphRun.Open(order, setting);
+        run.Diagnostics.WriteTo(setting.Terminal.Error);
+        if (run.Graph is { } open && PartFault(order.Options, open.Plan) is { } fault)
+            return Refuse(setting, fault);
 
-            if (FrameAt(options.FromSeconds ?? 0) == FrameAt(options.ToSeconds ?? endSeconds))
-                return Refuse(setting, $"from {SongTime.Write(options.FromSeconds ?? 0)} to {SongTime.Write(options.ToSeconds ?? endSeconds)} there is not one frame to write.");
+        var toldCount = run.Diagnostics.Added.Count;
+        var outcome = run.Graph is null ? run.Render(null) : RenderWatch.Run(setting.Terminal, run.Graph.Plan.SampleRateHz, run.Render);
+        foreach (var finding in outcome.Diagnostics.Added.Skip(toldCount))
+            setting.Terminal.Error.WriteLine(finding.ToString());
+        if (outcome.Report is { } report)
+            report.WriteTo(setting.Terminal, asJson);
+        else if (asJson)
+            OpenGraph.WriteRefusal(setting.Terminal, outcome.Diagnostics);
+        return outcome.ExitCode;
+    }
 
-            try
-            {
-                var result = RenderWatch.Run(setting.Terminal, open.Plan.SampleRateHz, progress => Renderer.Render(
-                    open.Plan, open.Loaded.Stems.Readers, open.Loaded.Targets, setting.Files, options, progress, setting.Cancellation));
-                return new RenderReport(open, result, options).WriteTo(setting.Terminal, asJson);
-            }
-            catch (StemException failure)
-            {
-                open.Diagnostics.Add(new(failure.Code, Say.Path(failure.Path), default, failure.Sentence, failure.Remedy));
-            }
-            catch (OutputException failure)
-            {
-                open.Diagnostics.Add(new(DiagnosticCode.OutputUnwritable, Say.Path(failure.Path), default, failure.Sentence, failure.Remedy));
-            }
+    /// <summary>Why the part asked for cannot be had of this song, or null.</summary>
+    private static string? PartFault(RenderOptions options, RenderPlan plan)
+    {
+        var endSeconds = plan.Writes.Max(write => write.LengthFrames) / (double)plan.SampleRateHz;
+        if (options.FromSeconds >= endSeconds)
+            return $"--from {SongTime.Write(options.FromSeconds.Value)} lies behind the end of the song, {SongTime.Write(endSeconds)}.";
+        return FrameAt(options.FromSeconds ?? 0) == FrameAt(options.ToSeconds ?? endSeconds)
+            ? $"from {SongTime.Write(options.FromSeconds ?? 0)} to {SongTime.Write(options.ToSeconds ?? endSeconds)} there is not one frame to write."
+            : null;
 
-            return Fail(setting, open.Diagnostics, asJson);
-
-            // As the renderer rounds it.
-            double FrameAt(double seconds) => Math.Round(seconds * open.Plan.SampleRateHz, MidpointRounding.AwayFromZero);
-        });
-
-    /// <summary><c>0m12.5s-0m20s</c>: <c>mix.wav</c> is then <c>mix.0m12.5s-0m20s.wav</c>. Null for the whole song.</summary>
-    private static string? PartName(RenderOptions options) => options is { FromSeconds: null, ToSeconds: null }
-        ? null
-        : $"{SongTime.WriteForFileName(options.FromSeconds ?? 0)}-{(options.ToSeconds is { } end ? SongTime.WriteForFileName(end) : "end")}";
+        // As the renderer rounds it.
+        double FrameAt(double seconds) => Math.Round(seconds * plan.SampleRateHz, MidpointRounding.AwayFromZero);
+    }
 
     private static int Refuse(CommandSetting setting, string sentence)
     {
         setting.Terminal.Error.WriteLine($"rendergraph render: {sentence}");
         return ExitCode.GraphWrong;
-    }
-
-    /// <summary>Warnings have been told; what came since is told now.</summary>
-    private static int Fail(CommandSetting setting, DiagnosticList diagnostics, bool asJson)
-    {
-        foreach (var error in diagnostics.InOrder.Where(diagnostic => diagnostic.Severity == Severity.Error))
-            setting.Terminal.Error.WriteLine(error.ToString());
-        if (asJson)
-            OpenGraph.WriteRefusal(setting.Terminal, diagnostics);
-        return ExitCode.Of(diagnostics);
     }
 }

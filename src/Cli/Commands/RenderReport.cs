@@ -1,5 +1,6 @@
 using System.Text.Json;
 using RenderGraph.Cli.Console;
+using RenderGraph.Cli.Runs;
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Diagnostics;
 using RenderGraph.Graph.Document;
@@ -16,22 +17,27 @@ internal sealed class RenderReport(OpenGraph open, RenderResult result, RenderOp
 
     private int RateHz => result.SampleRateHz;
 
-    /// <summary>Writes text or JSON.</summary>
-    /// <returns>The exit code: done, or a gate failed.</returns>
-    public int WriteTo(Terminal terminal, bool asJson)
-    {
-        var warnings = result.Outputs.Where(output => output.Summary.ClippedSamples > 0).Select(Clipped).Concat(_levels.Select(level => level.Missed(open)).OfType<Diagnostic>());
-        foreach (var finding in warnings.Concat(_gates.Faults()))
-        {
-            open.Diagnostics.Add(finding);
-            terminal.Error.WriteLine(finding.ToString());
-        }
+    /// <summary>What was rendered.</summary>
+    public RenderResult Result => result;
 
+    /// <summary>How the gates fared.</summary>
+    public GateReport Gates => _gates;
+
+    /// <summary>What the render itself gives reason to say: samples held at full scale, a loudness missed, gates that do not hold.</summary>
+    public IReadOnlyList<Diagnostic> Findings =>
+    [
+        .. result.Outputs.Where(output => output.Summary.ClippedSamples > 0).Select(Clipped),
+        .. _levels.Select(level => level.Missed(open)).OfType<Diagnostic>(),
+        .. _gates.Faults(),
+    ];
+
+    /// <summary>Writes text or JSON.</summary>
+    public void WriteTo(Terminal terminal, bool asJson)
+    {
         if (asJson)
             StrictJson.WriteObject(terminal.Out, WriteJson);
         else
             WriteText(terminal);
-        return ExitCode.Of(open.Diagnostics);
     }
 
     private void WriteText(Terminal terminal)

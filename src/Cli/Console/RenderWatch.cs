@@ -7,7 +7,7 @@ namespace RenderGraph.Cli.Console;
 internal static class RenderWatch
 {
     /// <summary>Runs <paramref name="render"/> and hands it the place to report to, or null when nobody watches.</summary>
-    public static RenderResult Run(Terminal terminal, int sampleRateHz, Func<Action<RenderProgress>?, RenderResult> render)
+    public static T Run<T>(Terminal terminal, int sampleRateHz, Func<Action<RenderProgress>?, T> render)
     {
         if (!terminal.ShowsProgress)
             return render(null);

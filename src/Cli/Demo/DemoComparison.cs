@@ -1,4 +1,5 @@
 using RenderGraph.Cli.Commands;
+using RenderGraph.Cli.Runs;
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Document;
 using RenderGraph.Graph.Rendering;

@@ -14,6 +14,9 @@ public sealed class DiagnosticList
             .OrderBy(d => d.File, StringComparer.Ordinal).ThenBy(d => d.At.Line).ThenBy(d => d.At.Column)
             .ThenBy(d => d.Code).ThenBy(d => d.Sentence, StringComparer.Ordinal)];
 
+    /// <summary>All findings as they came.</summary>
+    public IReadOnlyList<Diagnostic> Added => _found;
+
     /// <summary>Adds one finding.</summary>
     public void Add(Diagnostic diagnostic) => _found.Add(diagnostic);
 }

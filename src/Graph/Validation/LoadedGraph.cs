@@ -34,12 +34,14 @@ public sealed class LoadedGraph : IDisposable
     /// <returns>Null if there are errors.</returns>
     public static LoadedGraph? Load(
         string graphPath, string? outFolder, string? only, NodeCatalog catalog, IAudioFiles files, IAnchorMeasuring anchor, DiagnosticList diagnostics, string? partName = null,
-        bool allowOutside = false)
-    {
-        return GraphFile.Read(graphPath, diagnostics) is { } text && GraphReader.Read(graphPath, text, catalog, diagnostics) is { } document
+        bool allowOutside = false) =>
+        ReadDocument(graphPath, catalog, diagnostics) is { } document
             ? Load(document, GraphPlace.OfFile(graphPath), outFolder, only, files, anchor, diagnostics, partName, allowOutside)
             : null;
-    }
+
+    /// <summary>The graph of a file, as it is written there; null, after the faults are noted, if it is none.</summary>
+    public static GraphDocument? ReadDocument(string graphPath, NodeCatalog catalog, DiagnosticList diagnostics) =>
+        GraphFile.Read(graphPath, diagnostics) is { } text ? GraphReader.Read(graphPath, text, catalog, diagnostics) : null;
 
     /// <summary>Loads a graph that has been read, from a file or put together in memory.</summary>
     /// <param name="place">Where it comes from.</param>

@@ -4,27 +4,32 @@ using RenderGraph.Graph.Document;
 using RenderGraph.Graph.Planning;
 using RenderGraph.Graph.Validation;
 
-namespace RenderGraph.Cli.Commands;
+namespace RenderGraph.Cli.Runs;
 
 /// <summary>A graph that has been read, checked against its stems and planned: what <c>render</c>, <c>check</c> and <c>plan</c> begin with.</summary>
 /// <param name="Diagnostics">Only warnings, if there is a graph.</param>
-internal sealed record OpenGraph(LoadedGraph Loaded, RenderPlan Plan, DiagnosticList Diagnostics)
+internal sealed record OpenGraph(LoadedGraph Loaded, RenderPlan Plan, DiagnosticList Diagnostics) : IDisposable
 {
-    /// <summary>Opens a graph and runs <paramref name="use"/> on it; a faulty one is told about instead.</summary>
-    public static int Use(
-        CommandSetting setting, string graphPath, string? outFolder, string? only, string? partName, bool asJson, bool allowOutside, Func<OpenGraph, int> use)
+    /// <summary>Opens the graph of a run; null, after the faults are noted, if it has any.</summary>
+    public static OpenGraph? Open(RunOrder order, RunSetting setting, DiagnosticList diagnostics)
+    {
+        if (order.Graph.Read(setting.Catalog, diagnostics) is not { } document)
+            return null;
+        var loaded = LoadedGraph.Load(document, order.Graph.Place, order.OutFolder, order.Only, setting.Files, setting.Anchor, diagnostics, order.PartName, order.AllowOutside);
+        return loaded is null ? null : new(loaded, PlanOf(loaded, loaded.Document), diagnostics);
+    }
+
+    /// <summary>Opens a graph to look at it and runs <paramref name="use"/> on it; a faulty one is told about instead.</summary>
+    public static int Use(CommandSetting setting, string graphPath, bool asJson, bool allowOutside, Func<OpenGraph, int> use)
     {
         var diagnostics = new DiagnosticList();
-        using var loaded = LoadedGraph.Load(graphPath, outFolder, only, setting.Catalog, setting.Files, setting.Anchor, diagnostics, partName, allowOutside);
+        using var open = Open(new(GraphSource.OfFile(graphPath), OutFolder: null) { AllowOutside = allowOutside }, setting, diagnostics);
         diagnostics.WriteTo(setting.Terminal.Error);
-        if (loaded is null || diagnostics.HasErrors)
-        {
-            if (asJson)
-                WriteRefusal(setting.Terminal, diagnostics);
-            return ExitCode.Of(diagnostics);
-        }
-
-        return use(new(loaded, PlanOf(loaded, loaded.Document), diagnostics));
+        if (open is not null)
+            return use(open);
+        if (asJson)
+            WriteRefusal(setting.Terminal, diagnostics);
+        return ExitCode.Of(diagnostics);
     }
 
     /// <summary>The plan of a graph that has been loaded, or of a variation on it.</summary>
@@ -44,4 +49,7 @@ internal sealed record OpenGraph(LoadedGraph Loaded, RenderPlan Plan, Diagnostic
 
     /// <summary>The song's name, or the graph's file.</summary>
     public string Title => Loaded.Document.Title ?? Path.GetFileName(Loaded.Document.File);
+
+    /// <summary>Closes the stems.</summary>
+    public void Dispose() => Loaded.Dispose();
 }

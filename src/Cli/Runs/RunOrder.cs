@@ -1,0 +1,27 @@
+using RenderGraph.Cli.Console;
+using RenderGraph.Graph.Rendering;
+
+namespace RenderGraph.Cli.Runs;
+
+/// <summary>What is to be rendered, and where to.</summary>
+/// <param name="Graph">The graph.</param>
+/// <param name="OutFolder">Where outputs go; null: the graph's folder.</param>
+internal sealed record RunOrder(GraphSource Graph, string? OutFolder)
+{
+    /// <summary>A stem, node or step to be rendered instead of the outputs; null for the outputs.</summary>
+    public string? Only { get; init; }
+
+    /// <summary>Threads, blocks, and the part of the song.</summary>
+    public RenderOptions Options { get; init; } = new();
+
+    /// <summary>Whether stems may lie outside the graph's folder.</summary>
+    public bool AllowOutside { get; init; }
+
+    /// <summary>Whether all of the song is rendered.</summary>
+    public bool IsWhole => Options is { FromSeconds: null, ToSeconds: null };
+
+    /// <summary><c>0m12.5s-0m20s</c>: <c>mix.wav</c> is then <c>mix.0m12.5s-0m20s.wav</c>. Null for the whole song.</summary>
+    public string? PartName => IsWhole
+        ? null
+        : $"{SongTime.WriteForFileName(Options.FromSeconds ?? 0)}-{(Options.ToSeconds is { } end ? SongTime.WriteForFileName(end) : "end")}";
+}

@@ -1,0 +1,14 @@
+namespace RenderGraph.Cli.Runs;
+
+/// <summary>What became of a run.</summary>
+internal enum RunStatus
+{
+    /// <summary>The graph or its stems have faults: nothing was written.</summary>
+    Refused,
+
+    /// <summary>A stem or an output failed while rendering: what was there before is still there.</summary>
+    Failed,
+
+    /// <summary>Every output is written. A gate may have failed: the exit code says so.</summary>
+    Rendered,
+}
