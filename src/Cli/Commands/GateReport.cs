@@ -36,7 +36,7 @@ internal sealed class GateReport
         {
             table.Add(
                 !result.IsJudged ? "not judged" : result.Holds ? "holds" : "FAILED", result.Gate.Subject,
-                result.Measurement?.Value is { } value ? Number(value) : "-", Limits(result.Gate), result.Gate.Why ?? "");
+                result.Value is { } value ? Number(value) + FromTo(result) : "-", Limits(result.Gate), result.Gate.Why ?? "");
         }
 
         table.WriteTo(writer, widthColumns);
@@ -57,8 +57,11 @@ internal sealed class GateReport
         json.WriteFinite("toSeconds", gate.During?.ToSeconds);
         json.WriteText("why", gate.Why);
         json.WriteText("state", !result.IsJudged ? "notJudged" : result.Holds ? "holds" : "failed");
-        json.WriteFinite("value", result.Measurement?.Value);
-        json.WriteText("notMeasurable", result.Measurement?.Reason);
+        json.WriteText("against", gate.IsAgainstUntreated ? "untreated" : null);
+        json.WriteFinite("value", result.Value);
+        json.WriteFinite("treated", gate.IsAgainstUntreated ? result.Measurement?.Value : null);
+        json.WriteFinite("untreated", result.Untreated?.Value);
+        json.WriteText("notMeasurable", result.Reason);
         json.WriteFinite("atSeconds", PlaceSeconds(result));
         json.WriteText("barBeat", PlaceSeconds(result) is { } seconds && _open.Loaded.Document.TempoBpm is { } tempoBpm ? SongTime.WriteBar(seconds, tempoBpm) : null);
         json.WriteText("stem", result.Holds ? null : StemOf(result));
@@ -68,10 +71,10 @@ internal sealed class GateReport
     {
         var gate = result.Gate;
         var limits = Limits(gate);
-        if (result.Measurement!.Value is not { } value)
+        if (result.Value is not { } value)
         {
             return new(
-                DiagnosticCode.GateFailed, _open.Loaded.Document.File, gate.At, $"{gate.Subject} must be {limits}, but cannot be measured: {result.Measurement.Reason}",
+                DiagnosticCode.GateFailed, _open.Loaded.Document.File, gate.At, $"{gate.Subject} must be {limits}, but cannot be measured: {result.Reason}",
                 "Gate what sounds for long enough, or remove the gate");
         }
 
@@ -79,7 +82,7 @@ internal sealed class GateReport
         var place = PlaceSeconds(result) is { } seconds ? $" at {Place(seconds)}{stem}" : "";
         var (off, way) = value > gate.AtMost ? (value - gate.AtMost!.Value, "too high") : (gate.AtLeast!.Value - value, "too low");
         return new(
-            DiagnosticCode.GateFailed, _open.Loaded.Document.File, gate.At, $"{gate.Subject} is {Number(value)}{place}, but must be {limits}",
+            DiagnosticCode.GateFailed, _open.Loaded.Document.File, gate.At, $"{gate.Subject} is {Number(value)}{FromTo(result)}{place}, but must be {limits}",
             $"It is {Number(off)} {Measures.UnitOf(gate.Measure) switch { "LUFS" or "LU" => "LU", "" => "", _ => "dB" }} {way}{(gate.Why is { } why ? $": {why.TrimEnd('.')}" : "")}".Replace("  ", " ", StringComparison.Ordinal));
     }
 
@@ -99,6 +102,10 @@ internal sealed class GateReport
         { AtLeast: { } least } => $"at least {ParameterName.Write(least)}",
         _ => $"at most {ParameterName.Write(gate.AtMost!.Value)}",
     };
+
+    /// <summary>Of a change, what it is made of.</summary>
+    private static string FromTo(GateResult result) =>
+        result is { Measurement.Value: { } treated, Untreated.Value: { } untreated } ? $" ({Number(treated)}, untreated {Number(untreated)})" : "";
 
     // A value just past its limit must not be told as the limit itself.
     private static string Number(double value) => value.ToString("0.0##", System.Globalization.CultureInfo.InvariantCulture);

@@ -116,6 +116,7 @@ internal sealed class RenderReport(OpenGraph open, RenderResult result, RenderOp
         {
             json.WriteString("of", point.Point.Name);
             json.WriteString("kind", point.Point.Kind == PointKind.Output ? "output" : "signal");
+            json.WriteBoolean("untreated", point.Point.IsUntreated);
             json.WriteFinite("fromSeconds", (double)point.FirstFrame / RateHz);
             json.WriteFinite("toSeconds", (double)point.EndFrame / RateHz);
             json.WriteMeasurements(point.Measurements, RateHz, point.FirstFrame);
@@ -130,6 +131,7 @@ internal sealed class RenderReport(OpenGraph open, RenderResult result, RenderOp
 
     private MeasuredRow Row(PointMeasures point) => new(
         (point.Point.Kind == PointKind.Output ? Say.Path(open.Loaded.Targets[point.Point.Name]) : point.Point.Name)
+            + (point.Point.IsUntreated ? ", untreated" : "")
             + (point.Point.During is { } during ? $" from {SongTime.Write(during.FromSeconds)} to {SongTime.Write(during.ToSeconds)}" : ""),
         Say.Length(point.EndFrame - point.FirstFrame, RateHz), point.Measurements);
 

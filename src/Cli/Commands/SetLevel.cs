@@ -29,7 +29,7 @@ internal sealed record SetLevel(OutputEntry Output, double GainDb, double? Wante
            select new SetLevel(
                output, FigureOf(result, $"{output.Id} {level.Type.Name}", "gainDb") ?? 0,
                (output.Level?.Body.Members[0].Value as JsonNumber)?.Value,
-               isWhole ? result.Measures.FirstOrDefault(point => point.Point.Kind == PointKind.Output && point.Point.Name == output.Id)?.Measurements.FirstOrDefault(found => found.Name == Measure) : null),
+               isWhole ? result.Measures.FirstOrDefault(point => point.Point is { Kind: PointKind.Output, IsUntreated: false } && point.Point.Name == output.Id)?.Measurements.FirstOrDefault(found => found.Name == Measure) : null),
     ];
 
     /// <summary>The gain in words.</summary>

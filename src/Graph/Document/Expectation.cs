@@ -14,11 +14,16 @@ namespace RenderGraph.Graph.Document;
 public sealed record Expectation(
     TextPosition At, string Measure, Located<string> Of, PointKind Kind, double? AtLeast, double? AtMost, Stretch? During, string? Why)
 {
+    /// <summary>Whether it is about the change: the measure less that of the untreated song.</summary>
+    public bool IsAgainstUntreated { get; init; }
+
     /// <summary>What messages call it: <c>truePeakDbtp of output "mix"</c>.</summary>
-    public string Subject => $"{Measure} of {(Kind == PointKind.Output ? "output " : "")}\"{Of.Value}\"";
+    public string Subject => $"{(IsAgainstUntreated ? "change of " : "")}{Measure} of {(Kind == PointKind.Output ? "output " : "")}\"{Of.Value}\"";
 
     /// <summary>Whether it is the one whose measures are taken there.</summary>
-    public bool IsAt(MeasuredPoint point) => point.Kind == Kind && point.Name == Of.Value && point.During == During;
+    /// <param name="untreated">Whether the untreated counterpart is asked for.</param>
+    public bool IsAt(MeasuredPoint point, bool untreated = false) =>
+        point.Kind == Kind && point.Name == Of.Value && point.During == During && point.IsUntreated == untreated;
 }
 
 /// <summary>A stretch of the song.</summary>

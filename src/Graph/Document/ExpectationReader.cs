@@ -39,14 +39,18 @@ internal sealed class ExpectationReader(ObjectReader graph, MeterCatalog catalog
         var of = gate.Text("of", "the name of an output, a stem, a node or a step", "\"mix\"", isRequired: true);
         var (atLeast, atMost) = ReadLimits(gate);
         var during = ReadDuring(gate);
+        var isAgainstUntreated = gate.Word("against", ["untreated"]) is not null;
         var why = gate.Text("why", "a text", "\"streaming encoders add up to a decibel\"")?.Value;
         var isKnown = measure is { } written && IsKnown(gate, written);
         gate.ReportKeys();
         if (!isKnown || of is not { } point || gate.HasFault)
             return null;
         var kind = outputs.Any(output => output.Id == point.Value) ? PointKind.Output : PointKind.Signal;
-        measures.Add(MeasuredPoint.Of(kind, point.Value, point.At, catalog, [measure!.Value.Value]) with { During = during });
-        return new(body.At, measure.Value.Value, point, kind, atLeast, atMost, during, why);
+        var measured = MeasuredPoint.Of(kind, point.Value, point.At, catalog, [measure!.Value.Value]) with { During = during };
+        measures.Add(measured);
+        if (isAgainstUntreated)
+            measures.Add(measured with { IsUntreated = true });
+        return new(body.At, measure.Value.Value, point, kind, atLeast, atMost, during, why) { IsAgainstUntreated = isAgainstUntreated };
     }
 
     private bool IsKnown(ObjectReader gate, Located<string> measure)

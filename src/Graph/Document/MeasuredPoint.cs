@@ -14,8 +14,11 @@ public sealed record MeasuredPoint(PointKind Kind, string Name, TextPosition At,
     /// <summary>The stretch of the song that is heard, or null: all of it.</summary>
     public Stretch? During { get; init; }
 
+    /// <summary>Whether its untreated counterpart is measured.</summary>
+    public bool IsUntreated { get; init; }
+
     /// <summary>What messages call it.</summary>
-    public string Subject => $"{(Kind == PointKind.Output ? "output " : "")}\"{Name}\"";
+    public string Subject => $"{(Kind == PointKind.Output ? "output " : "")}\"{Name}\"{(IsUntreated ? ", untreated," : "")}";
 
     /// <summary>A point at which these measures are taken.</summary>
     public static MeasuredPoint Of(PointKind kind, string name, TextPosition at, MeterCatalog catalog, IEnumerable<string> measures)

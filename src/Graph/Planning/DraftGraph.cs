@@ -23,6 +23,7 @@ internal sealed class DraftGraph
     private readonly List<DraftStep> _all = [];
     private readonly Dictionary<string, DraftStep> _written = new(StringComparer.Ordinal); // what goes into each output
     private readonly Dictionary<string, DraftStep> _untreated = new(StringComparer.Ordinal); // by the point's name
+    private readonly Dictionary<string, DraftStep> _untreatedOf = new(StringComparer.Ordinal); // by the output's name
     private readonly HashSet<string> _steering;
     private readonly UntreatedSong _untreatedSong;
 
@@ -87,34 +88,54 @@ internal sealed class DraftGraph
     /// <summary>What goes into an output's file, before its channels are made those of the file.</summary>
     private DraftStep Treated(OutputEntry output)
     {
-        var from = Taken(output);
-        var leveller = output.GainOf is { } of ? _document.Outputs.First(other => other.Id == of.Value) : output;
-        if (leveller.Level is { } level)
-            from = Treat(from, level, output, Taken(leveller));
+        var from = Levelled(Taken(output), output);
         foreach (var treatment in output.Treatments.Where(treatment => treatment != output.Level))
             from = Treat(from, treatment, output);
         return from;
     }
 
-    private DraftStep Treat(DraftStep from, NodeEntry treatment, OutputEntry output, params IEnumerable<DraftStep> heard)
+    /// <summary>The untreated counterpart of an output: it has the gain of the output, so that the two can be compared, and no ceiling.</summary>
+    private DraftStep UntreatedOf(OutputEntry output)
+    {
+        if (output.Kind == OutputKind.Untreated)
+            return _written[output.Id];
+        if (!_untreatedOf.TryGetValue(output.Id, out var from))
+            _untreatedOf.Add(output.Id, from = Levelled(Untreated(output.From.Value), output, " (untreated)"));
+        return from;
+    }
+
+    /// <param name="suffix">After the name of what sets the level, if that is worked out a second time.</param>
+    private DraftStep Levelled(DraftStep from, OutputEntry output, string suffix = "")
+    {
+        var leveller = output.GainOf is { } of ? _document.Outputs.First(other => other.Id == of.Value) : output;
+        return leveller.Level is { } level ? Treat(from, level, output, suffix, Taken(leveller)) : from;
+    }
+
+    private DraftStep Treat(DraftStep from, NodeEntry treatment, OutputEntry output, string suffix = "", params IEnumerable<DraftStep> heard)
     {
         var node = _createNode(treatment);
-        var (name, type, own) = ($"{output.Id} {treatment.Type.Name}", treatment.Type.Name, node.LatencyFrames(_sampleRateHz));
+        var (name, type, own) = ($"{output.Id} {treatment.Type.Name}{suffix}", treatment.Type.Name, node.LatencyFrames(_sampleRateHz));
         List<DraftStep> inputs = [from, .. heard];
         return Add(new(name, inputs, [.. inputs.Select(_ => own)], from.Channels, GivesSignal: true, LaneNode: null, (self, taken, buffer, group) => new NodeStep(
             name, name, type, node, taken, [.. self.Inputs.Select(input => new InputFormat(input.Channels, 0, input.LatencyFrames))], own,
-            IsBypassed: false, group, from.Channels, self.LatencyFrames, buffer)));
+            IsBypassed: false, group, from.Channels, self.LatencyFrames, buffer) { IsToldElsewhere = suffix.Length > 0 }));
     }
 
     private void Measure(MeasuredPoint point, long lengthFrames)
     {
         var output = point.Kind == PointKind.Output ? _document.Outputs.First(output => output.Id == point.Name) : null;
-        var heard = MeterSet.PortsOf(point.Meters)
-            .ConvertAll(port => port == MeterPort.Anchor ? Resolve(_document.Anchor!.Stem.Value, asKey: true) : output is null ? Resolve(point.Name, asKey: false) : _written[output.Id]);
+        var measured = (output, point.IsUntreated) switch
+        {
+            (null, false) => Resolve(point.Name, asKey: false),
+            (null, true) => Untreated(point.Name),
+            (_, false) => _written[output.Id],
+            _ => UntreatedOf(output),
+        };
+        var heard = MeterSet.PortsOf(point.Meters).ConvertAll(port => port == MeterPort.Anchor ? Resolve(_document.Anchor!.Stem.Value, asKey: true) : measured);
         var channels = output?.Channels ?? heard[0].Channels;
         var length = lengthFrames + Planner.Frames(output?.TailMs ?? 0, _sampleRateHz);
         var stretch = point.During is { } during ? string.Create(CultureInfo.InvariantCulture, $" {during.FromSeconds} to {during.ToSeconds} s") : "";
-        var name = (output is null ? "measure:" : "measure:write:") + point.Name + stretch;
+        var name = (output is null ? "measure:" : "measure:write:") + point.Name + (point.IsUntreated ? " (untreated)" : "") + stretch;
         Add(new(name, heard, [.. heard.Select(_ => 0)], channels, GivesSignal: false, LaneNode: null, (self, inputs, _, _) =>
             new MeasureStep(name, point, length, inputs, channels, self.LatencyFrames)) { IsPatient = true });
     }

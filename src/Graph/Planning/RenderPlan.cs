@@ -50,6 +50,9 @@ public sealed record NodeStep(
     int OwnLatencyFrames, bool IsBypassed, int LaneGroup, int Channels, int LatencyFrames, int FirstBuffer)
     : PlanStep(Name, Inputs, Channels, LatencyFrames, FirstBuffer)
 {
+    /// <summary>What it found is told by another step that does the same.</summary>
+    public bool IsToldElsewhere { get; init; }
+
     /// <summary>What the node is to be prepared for.</summary>
     public NodeFormat FormatAt(int sampleRateHz, int maxBlockFrames) => new(sampleRateHz, InputFormats, Channels, maxBlockFrames);
 }

@@ -97,7 +97,7 @@ public static class Renderer
     private static List<NodeFigures> FiguresOf(RenderPlan plan) =>
     [
         .. plan.Steps.OfType<NodeStep>()
-            .Where(step => !step.IsBypassed && step.Node is IFigureSource)
+            .Where(step => step is { IsBypassed: false, IsToldElsewhere: false, Node: IFigureSource })
             .Select(step => new NodeFigures(step.Name, step.Type, ((IFigureSource)step.Node).Figures)),
     ];
 }

@@ -75,6 +75,27 @@ public sealed class GateCommandTests
     }
 
     [Fact]
+    public void AGateOfAChangeTellsBothValues()
+    {
+        using var folder = Folder();
+        var graph = folder.Write("song.json", Graph("""
+            { "measure": "samplePeakDbfs", "of": "mix", "against": "untreated", "atMost": -1 },
+                { "measure": "samplePeakDbfs", "of": "mix", "against": "untreated", "within": [-0.1, 0.1] }
+            """));
+        var run = CommandRun.Of("render", graph).Without(folder.Path);
+        Assert.Equal(1, run.ExitCode);
+        Assert.Matches(
+            @"^song\.json:6:5: RG501: change of samplePeakDbfs of output ""mix"" is 0\.0 \(-4\.\d+, untreated -4\.\d+\) at 0:02\.5\d\d \(bar 2\.2\.\d\d\), where ""kick"" is the loudest stem, but must be at most -1\. "
+            + @"It is 1\.0 dB too high\.\n$", run.Error);
+        Assert.Matches(@"holds   change of samplePeakDbfs of output ""mix"" +0\.0 \(-4\.\d+, untreated -4\.\d+\) +from -0\.1 to 0\.1", run.Out);
+
+        using var json = JsonDocument.Parse(CommandRun.Of("render", graph, "--json").Out);
+        var gate = json.RootElement.GetProperty("gates")[1];
+        Assert.Equal("untreated", gate.GetProperty("against").GetString());
+        Assert.Equal(gate.GetProperty("treated").GetDouble(), gate.GetProperty("untreated").GetDouble());
+    }
+
+    [Fact]
     public void OnlyOnePointAndAPartAreNotJudged()
     {
         using var folder = Folder();

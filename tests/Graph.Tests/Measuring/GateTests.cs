@@ -99,6 +99,67 @@ public class GateTests
         Assert.True(Judge(song).Holds);
     }
 
+    /// <summary>Every measure there is can be gated by its change, from both sides.</summary>
+    [Theory]
+    [MemberData(nameof(Measures))]
+    public void AChangeHoldsWithinItsLimitsAndFailsPastThem(string measure)
+    {
+        Song Treated(string limits) => new Song("""
+            "late": { "type": "late", "in": "a", "latencyFrames": 33 },
+            "low": { "type": "lowShelf", "in": "late", "frequencyHz": 90, "gainDb": 7 },
+            "mix": { "type": "mix", "in": [{ "from": "low", "gainDb": -3 }] }
+            """).Stem("a", Signals.Noise(5 * Song.SampleRateHz, channels: 2)).Output("mix").Expect($$"""{ "measure": "{{measure}}", "of": "mix", "against": "untreated", {{limits}} }""");
+        var song = Treated("\"atMost\": 1000");
+        var result = song.RenderInto(song.Files());
+        double Of(bool untreated) => result.Measures.Single(point => point.Point.IsUntreated == untreated).Measurements.Single().Value!.Value;
+        var change = Of(untreated: false) - Of(untreated: true);
+        Assert.NotEqual(0, change);
+        Assert.Equal(change, Judge(song, result).Value);
+
+        Assert.True(Holds("atMost", change + 0.001));
+        Assert.False(Holds("atMost", change - 0.001));
+        Assert.True(Holds("atLeast", change - 0.001));
+        Assert.False(Holds("atLeast", change + 0.001));
+
+        bool Holds(string limit, double number) => Judge(Treated(FormattableString.Invariant($"\"{limit}\": {number:R}")), result).Holds;
+    }
+
+    [Fact]
+    public void TheUntreatedMeasureIsThatOfAnUntreatedOutput()
+    {
+        var song = new Song("""
+            "mix": { "type": "mix", "in": [{ "from": "a", "gainDb": -3 }], "gainDb": -1 }
+            """).Stem("a", Signals.Noise(8000)).Output("mix", "after", "\"channels\": \"stereo\", \"tailMs\": 100").Output("mix", "before", "\"kind\": \"untreated\", \"channels\": \"stereo\", \"tailMs\": 100, \"measure\": [\"integratedLufs\"]")
+            .Expect("""{ "measure": "integratedLufs", "of": "after", "against": "untreated", "atMost": 0 }, { "measure": "samplePeakDbfs", "of": "mix", "against": "untreated", "within": [-3.001, -2.999] }""");
+        var result = song.RenderInto(song.Files());
+        var gates = GateResult.Judge(song.Document, result, isWhole: true);
+        var before = result.Measures.Single(point => point.Point is { Name: "before", IsUntreated: false });
+        Assert.Equal(before.Measurements.Single().Value, gates[0].Untreated!.Value);
+        Assert.Equal([true, true], gates.Select(gate => gate.Holds));
+    }
+
+    [Fact]
+    public void AnOutputsLoudnessGivesItsUntreatedCounterpartTheSameGainAndItsCeilingNothing()
+    {
+        var song = new Song("""
+            "mix": { "type": "mix", "in": [{ "from": "a", "gainDb": -6 }] }
+            """).Stem("a", Signals.Noise(8000)).Output("mix", "mix", "\"loudnessLufs\": -20, \"ceilingDbtp\": -20")
+            .Expect("""{ "measure": "integratedLufs", "of": "mix", "against": "untreated", "atMost": 0 }""");
+        var result = song.RenderInto(song.Files());
+        Assert.Equal(-14, Assert.Single(GateResult.Judge(song.Document, result, isWhole: true)).Untreated!.Value!.Value, 0.1);
+        Assert.Equal(["mix loudness", "mix limit"], result.Nodes.Select(node => node.Node));
+    }
+
+    [Fact]
+    public void AChangeOfWhatCannotBeMeasuredDoesNotHoldAndSaysWhichSide()
+    {
+        var gate = Judge(new Song("""
+            "up": { "type": "gain", "in": "a", "gainDb": 36 }
+            """).Stem("a", Signals.Noise(8000, amplitude: 1e-4)).Output("up").Expect("""{ "measure": "integratedLufs", "of": "up", "against": "untreated", "within": [-1000, 1000] }"""));
+        Assert.False(gate.Holds);
+        Assert.StartsWith("untreated, ", gate.Reason, StringComparison.Ordinal);
+    }
+
     private static GateResult Judge(Song song, RenderResult? result = null) =>
         GateResult.Judge(song.Document, result ?? song.RenderInto(song.Files()), isWhole: true).Single();
 }
