@@ -54,7 +54,7 @@ internal static class CheckCommand
         var outputs = new TextTable("output", "takes", "channels", ">length", "encoding", "file");
         foreach (var write in open.Plan.Writes)
         {
-            var entry = document.Outputs.Single(output => output.Id == write.Output);
+            var entry = document.Outputs.First(output => output.Owns(write.Output));
             outputs.Add(
                 write.Output, entry.From.Value, Say.Channels(write.Channels), Say.Length(write.LengthFrames, open.Plan.SampleRateHz),
                 Say.Encoding(write.Encoding), Say.Path(open.Loaded.Targets[write.Output]));

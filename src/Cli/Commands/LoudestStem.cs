@@ -30,22 +30,9 @@ internal static class LoudestStem
         return loudest;
     }
 
-    private static IEnumerable<StemEntry> HeardIn(GraphDocument document, Expectation gate)
-    {
-        var nodes = document.NodesAndSteps.ToDictionary(node => node.Id, StringComparer.Ordinal);
-        var found = new HashSet<string>(StringComparer.Ordinal);
-        var open = new Stack<string>([gate.Kind == PointKind.Output ? document.Outputs.First(output => output.Id == gate.Of.Value).From.Value : gate.Of.Value]);
-        while (open.TryPop(out var name))
-        {
-            if (!found.Add(name) || !nodes.TryGetValue(name, out var node))
-                continue;
-            var isKey = node.Type.Ports.Select(port => port.Kind == PortKind.Key).ToList();
-            foreach (var input in node.Inputs.Where((_, index) => !isKey[Math.Min(index, isKey.Count - 1)]).OfType<Connection>())
-                open.Push(input.From);
-            if (node.IsStep) // what the chain takes goes into its steps
-                open.Push(name[..name.LastIndexOf('.')]);
-        }
+    private static IReadOnlyList<StemEntry> HeardIn(GraphDocument document, Expectation gate) =>
+        new GraphPaths(document).StemsBehind(gate.Kind == PointKind.Signal ? gate.Of.Value : SourceOf(document.Outputs.First(output => output.Owns(gate.Of.Value)), gate.Of.Value));
 
-        return document.Stems.Where(stem => found.Contains(stem.Id));
-    }
+    /// <summary>Of one of several files, its part.</summary>
+    private static string SourceOf(OutputEntry output, string file) => file == output.Id ? output.From.Value : file[(output.Id.Length + 1)..];
 }

@@ -4,6 +4,7 @@ using RenderGraph.Cli.Runs;
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Diagnostics;
 using RenderGraph.Graph.Document;
+using RenderGraph.Graph.Planning;
 using RenderGraph.Graph.Rendering;
 
 namespace RenderGraph.Cli.Commands;
@@ -146,6 +147,9 @@ internal sealed class RenderReport(OpenGraph open, RenderResult result, RenderOp
         yield return ("latency", open.LatencyFrames == 0
             ? "No node needs to look ahead: latency is 0 frames."
             : $"Paths are aligned inside; the latency of {Say.Latency(open.LatencyFrames, RateHz)} is taken out of every output.");
+        var stems = open.Loaded.Document.Outputs.Where(output => output.Kind == OutputKind.Stems).Select(AddsUp).ToList();
+        if (stems.Count > 0)
+            yield return ("stems", string.Join(' ', stems));
         yield return ("level", _levels.Count == 0
             ? "Nothing is normalised: every output keeps the level that the graph gives it."
             : string.Concat(_levels.Select(level => level.Rule + " ")) + "What no gain is told of keeps the level that the graph gives it.");
@@ -157,6 +161,13 @@ internal sealed class RenderReport(OpenGraph open, RenderResult result, RenderOp
             yield return ("measures", "Outputs are measured as written, before rounding: " + string.Join(" ", MeasureTables.Rules));
         if (options is not { FromSeconds: null, ToSeconds: null })
             yield return ("part", "A part is the same samples as that part of the whole render; everything before it was worked through to get there.");
+    }
+
+    private string AddsUp(OutputEntry output)
+    {
+        var parts = StemParts.Of(open.Loaded.Document, output)!;
+        return $"The files of output \"{output.Id}\" add up to \"{parts.Point}\", the gains of its mixes counted in."
+            + (parts.Behind.Count == 0 ? "" : $" What comes behind it is in none of them: {string.Join(", ", parts.Behind.Reverse())}.");
     }
 
     private string PartText() => options is { FromSeconds: null, ToSeconds: null }

@@ -27,7 +27,7 @@ internal sealed record SetLevel(OutputEntry Output, double GainDb, double? Wante
            let level = output.Level ?? document.Outputs.FirstOrDefault(other => other.Id == output.GainOf?.Value)?.Level
            where level is not null
            select new SetLevel(
-               output, FigureOf(result, $"{output.Id} {level.Type.Name}", "gainDb") ?? 0,
+               output, GainDbOf(output, level, result),
                (output.Level?.Body.Members[0].Value as JsonNumber)?.Value,
                isWhole ? result.Measures.FirstOrDefault(point => point.Point is { Kind: PointKind.Output, IsUntreated: false } && point.Point.Name == output.Id)?.Measurements.FirstOrDefault(found => found.Name == Measure) : null),
     ];
@@ -64,6 +64,7 @@ internal sealed record SetLevel(OutputEntry Output, double GainDb, double? Wante
             new(DiagnosticCode.LoudnessMissed, open.Loaded.Document.File, Output.At, sentence, remedy, Severity.Warning);
     }
 
-    private static double? FigureOf(RenderResult result, string node, string figure) =>
-        result.Nodes.FirstOrDefault(told => told.Node == node)?.Figures.FirstOrDefault(told => told.Name == figure).Value;
+    /// <summary>All files of an output are given the same.</summary>
+    private static double GainDbOf(OutputEntry output, NodeEntry level, RenderResult result) =>
+        result.Nodes.FirstOrDefault(told => told.Type == level.Type.Name && output.Owns(told.Node[..told.Node.LastIndexOf(' ')]))?.Figures.FirstOrDefault(told => told.Name == "gainDb").Value ?? 0;
 }

@@ -6,10 +6,11 @@ namespace RenderGraph.Graph.Contracts;
 public sealed class NodeType
 {
     private readonly Func<IParameterSource, INode>? _create;
+    private readonly bool _isLevel;
 
-    private NodeType(string name, int version, string about, IReadOnlyList<Port> ports, Func<IParameterSource, INode>? create)
+    private NodeType(string name, int version, string about, IReadOnlyList<Port> ports, Func<IParameterSource, INode>? create, bool isLevel = false)
     {
-        (Name, Version, About, Ports, _create) = (name, version, about, ports, create);
+        (Name, Version, About, Ports, _create, _isLevel) = (name, version, about, ports, create, isLevel);
     }
 
     /// <summary>
@@ -41,6 +42,9 @@ public sealed class NodeType
     /// <summary>Whether it adds up any number of signals.</summary>
     public bool IsSum => Ports[^1] is { IsMany: true, Kind: PortKind.Heard };
 
+    /// <summary>Whether it does nothing but add up what it takes and set its level: what it gives of several signals is then the sum of what it would give of each.</summary>
+    public bool IsLevel => IsSum || _isLevel;
+
     /// <summary>Whether this is <see cref="Chain"/>.</summary>
     public bool IsChain => _create is null;
 
@@ -51,9 +55,14 @@ public sealed class NodeType
         Func<IParameterSource, TParameters> read, Func<TParameters, INode> create, bool isMonitoring = false) =>
         new(name, version, about, ports, source => create(read(source))) { IsMonitoring = isMonitoring };
 
+    /// <summary>Defines a type that sets a level and does nothing else.</summary>
+    public static NodeType Level<TParameters>(
+        string name, int version, string about, Func<IParameterSource, TParameters> read, Func<TParameters, INode> create) =>
+        new(name, version, about, [Port.Input], source => create(read(source)), isLevel: true) { IsMonitoring = true };
+
     /// <summary>Defines a type that passes its one signal on and has no parameters: it is there to be measured.</summary>
     public static NodeType Meter(string name, int version, string about, Func<INode> create) =>
-        new(name, version, about, [Port.Input], _ => create()) { IsMeter = true };
+        new(name, version, about, [Port.Input], _ => create(), isLevel: true) { IsMeter = true };
 
     /// <summary>Reads the parameters and makes a node. Faults are noted by the source; the node is then not to be used.</summary>
     public INode Create(IParameterSource source) =>

@@ -45,7 +45,7 @@ internal sealed class ExpectationReader(ObjectReader graph, MeterCatalog catalog
         gate.ReportKeys();
         if (!isKnown || of is not { } point || gate.HasFault)
             return null;
-        var kind = outputs.Any(output => output.Id == point.Value) ? PointKind.Output : PointKind.Signal;
+        var kind = outputs.Any(output => output.Owns(point.Value)) ? PointKind.Output : PointKind.Signal;
         var measured = MeasuredPoint.Of(kind, point.Value, point.At, catalog, [measure!.Value.Value]) with { During = during };
         measures.Add(measured);
         if (isAgainstUntreated)

@@ -157,7 +157,7 @@ public sealed record Connection(string From, double GainDb, TextPosition At)
 /// <param name="Id">Its name in the graph; seeds its dither.</param>
 /// <param name="At">Where its name stands.</param>
 /// <param name="From">What goes into it.</param>
-/// <param name="File">Its file as written, relative to the folder of the outputs.</param>
+/// <param name="File">Its file as written, relative to the folder of the outputs; of several files, with a star in the place of what is each one's own.</param>
 /// <param name="Encoding">How samples are stored.</param>
 /// <param name="Channels">1 or 2, or null: as many as the signal has. Stereo into mono is (left + right) / 2; mono into stereo is the same on both.</param>
 /// <param name="TailMs">How long it goes on after the last stem has ended.</param>
@@ -178,6 +178,10 @@ public sealed record OutputEntry(
 
     /// <summary>The output whose gain is taken over, or null.</summary>
     public Located<string>? GainOf { get; init; }
+
+    /// <summary>Whether that is what the output, or one of its several files, is called: <c>parts.kick</c>.</summary>
+    public bool Owns(string file) =>
+        file == Id || (Kind == OutputKind.Stems && file.Length > Id.Length + 1 && file[Id.Length] == '.' && !char.IsDigit(file[Id.Length + 1]) && file.StartsWith(Id, StringComparison.Ordinal));
 
     /// <summary>The treatment that sets its level, or null.</summary>
     public NodeEntry? Level => Treatments.FirstOrDefault(treatment => treatment.Type.Ports.Count > 1);

@@ -208,11 +208,10 @@ public sealed class GraphReader
 
         var output = graph.Inner(body, subject, member.At);
         var from = output.Text("in", "the name of a stem, a node or a step", "\"mix\"", isRequired: true);
-        var kind = output.Word("kind", Kinds) is { } kindWord ? Enum.GetValues<OutputKind>()[Kinds.IndexOf(kindWord)] : OutputKind.Signal;
-        var file = output.Text("file", "the name of a .wav file", "\"mix.wav\"", isRequired: true);
-        var encoding = output.Word("encoding", Encodings) is { } word
-            ? Enum.GetValues<SampleEncoding>()[Encodings.IndexOf(word)]
-            : SampleEncoding.Pcm24;
+        var kind = Choice(output, "kind", OutputKind.Signal);
+        var file = output.Text("file", "the name of a .wav file", kind == OutputKind.Stems ? "\"parts/*.wav\"" : "\"mix.wav\"", isRequired: true);
+        // Rounded to 24 bits each, many stems would add up to a sum that is further off.
+        var encoding = Choice(output, "encoding", kind == OutputKind.Stems ? SampleEncoding.Float32 : SampleEncoding.Pcm24);
         int? channels = output.Word("channels", ["mono", "stereo"]) switch { "mono" => 1, "stereo" => 2, _ => null };
         var tailMs = output.Number("tailMs", 0, 60_000) ?? 0;
         var cuesAt = output.Word("cues", ["hits"]) is null ? null : output.Find("cues")?.At;
@@ -249,7 +248,9 @@ public sealed class GraphReader
         };
     }
 
-    private static List<string> Kinds { get; } = [.. Enum.GetNames<OutputKind>().Select(ParameterName.InGraph)];
-
-    private static List<string> Encodings { get; } = [.. Enum.GetNames<SampleEncoding>().Select(ParameterName.InGraph)];
+    private static T Choice<T>(ObjectReader owner, string name, T otherwise) where T : struct, Enum
+    {
+        var words = Enum.GetNames<T>().Select(ParameterName.InGraph).ToList();
+        return owner.Word(name, words) is { } word ? Enum.GetValues<T>()[words.IndexOf(word)] : otherwise;
+    }
 }

@@ -15,38 +15,25 @@ internal sealed class DraftGraph
     private readonly IReadOnlyDictionary<string, StemFormat> _stems;
     private readonly int _sampleRateHz;
     private readonly Func<NodeEntry, INode> _createNode;
-    private readonly Dictionary<string, StemEntry> _stemById;
-    private readonly Dictionary<string, NodeEntry> _nodeById = new(StringComparer.Ordinal);
-    private readonly Dictionary<string, string> _stepBefore = new(StringComparer.Ordinal);
+    private readonly GraphPaths _paths;
     private readonly HashSet<string> _behindMutedStem;
     private readonly Dictionary<(string Id, bool AsKey), DraftStep> _drafted = [];
+    private readonly Dictionary<(string Id, string Part), DraftStep> _parts = []; // levels, worked out for one part alone
     private readonly List<DraftStep> _all = [];
-    private readonly Dictionary<string, DraftStep> _written = new(StringComparer.Ordinal); // what goes into each output
+    private readonly Dictionary<string, (DraftStep From, int Channels, long LengthFrames)> _written = new(StringComparer.Ordinal); // each output's files
     private readonly Dictionary<string, DraftStep> _untreated = new(StringComparer.Ordinal); // by the point's name
     private readonly Dictionary<string, DraftStep> _untreatedOf = new(StringComparer.Ordinal); // by the output's name
-    private readonly HashSet<string> _steering;
+    private readonly IReadOnlySet<string> _steering;
     private readonly UntreatedSong _untreatedSong;
 
     private DraftGraph(
         GraphDocument document, IReadOnlyDictionary<string, StemFormat> stems, int sampleRateHz, Func<NodeEntry, INode> createNode)
     {
         (_document, _stems, _sampleRateHz, _createNode) = (document, stems, sampleRateHz, createNode);
-        _stemById = document.Stems.ToDictionary(stem => stem.Id, StringComparer.Ordinal);
-        foreach (var node in document.Nodes)
-        {
-            _nodeById.Add(node.Id, node);
-            var before = node.Type.IsChain ? node.Inputs[0]!.From : "";
-            foreach (var step in node.Steps)
-            {
-                _nodeById.Add(step.Id, node.Bypass ? step with { Bypass = true } : step);
-                _stepBefore.Add(step.Id, before);
-                before = step.Id;
-            }
-        }
-
+        _paths = new(document);
         _behindMutedStem = FedByMutedStems();
-        _steering = Steering();
-        _untreatedSong = new(document, _stemById, _nodeById, entry => entry.Type.IsChain ? [LastOf(entry)] : HeardBy(entry), _steering);
+        _steering = _paths.Steering();
+        _untreatedSong = new(document, _paths, _steering);
     }
 
     /// <summary>All steps that the outputs need, each after all that it takes from.</summary>
@@ -64,18 +51,59 @@ internal sealed class DraftGraph
 
     private void Write(OutputEntry output, long lengthFrames)
     {
-        var from = Treated(output);
-        _written.Add(output.Id, from);
+        if (output.Kind != OutputKind.Stems)
+        {
+            Write(output, output.Id, Taken(output), lengthFrames);
+            return;
+        }
+
+        var parts = StemParts.Of(_paths, output.From.Value)!;
+        var drafts = parts.Names.Select(part => (Name: part, Draft: Part(parts, part))).ToList();
+        var channels = drafts.Max(part => part.Draft.Channels); // those of the mix
+        foreach (var (name, draft) in drafts)
+            Write(output with { Channels = output.Channels ?? channels }, StemParts.FileName(output, name), draft, lengthFrames);
+    }
+
+    /// <summary>Writes one file of an output.</summary>
+    private void Write(OutputEntry output, string file, DraftStep from, long lengthFrames)
+    {
+        from = Treated(output, file, from);
         var channels = output.Channels ?? from.Channels;
         var length = lengthFrames + Planner.Frames(output.TailMs, _sampleRateHz);
-        var name = "write:" + output.Id;
+        _written.Add(file, (from, channels, length));
+        var name = "write:" + file;
         Add(new(name, [from], [0], channels, GivesSignal: false, LaneNode: null, (self, inputs, _, _) =>
-            new WriteStep(name, output.Id, output.Encoding, length, inputs, channels, self.LatencyFrames)
+            new WriteStep(name, file, output.Encoding, length, inputs, channels, self.LatencyFrames)
             {
                 Cues = output.CuesAtHitsAt is null ? null : CuesAtHits(),
                 Origin = output.BextFrom is { } origin ? _stems[origin.Value].Origin : null,
-                OriginFrames = output.BextFrom is { } place ? Planner.OriginFrames(_stemById[place.Value], _stems[place.Value], _sampleRateHz) : 0,
+                OriginFrames = output.BextFrom is { } place ? Planner.OriginFrames(_paths.Stem(place.Value)!, _stems[place.Value], _sampleRateHz) : 0,
             }));
+    }
+
+    /// <summary>What a mix would give of one part alone: the mixes and levels there are, each taking only what that part lies behind. A loop, not a recursion.</summary>
+    private DraftStep Part(StemParts parts, string part)
+    {
+        var open = new Stack<string>([parts.Point]);
+        while (open.TryPeek(out var id))
+        {
+            if (Known(id) is not null)
+            {
+                open.Pop();
+                continue;
+            }
+
+            var connections = _paths.ConnectionsOf(_paths.Node(id)!).Where(connection => parts.Has(_paths.Giver(connection.From), part)).ToList();
+            var missing = connections.Select(connection => _paths.Giver(connection.From)).Where(from => Known(from) is null).ToList();
+            if (missing.Count > 0)
+                missing.ForEach(open.Push);
+            else
+                _parts.Add((id, part), Node(_paths.Node(id)!, $"{id} of {part}", connections, connections.ConvertAll(connection => Known(_paths.Giver(connection.From))!)));
+        }
+
+        return Known(parts.Point)!;
+
+        DraftStep? Known(string id) => parts.PartOf(id) is not null ? Resolve(id, asKey: false) : _parts.GetValueOrDefault((id, part));
     }
 
     /// <summary>A marker a hit, numbered from 1.</summary>
@@ -86,11 +114,11 @@ internal sealed class DraftGraph
     private DraftStep Taken(OutputEntry output) => output.Kind == OutputKind.Untreated ? Untreated(output.From.Value) : Resolve(output.From.Value, asKey: false);
 
     /// <summary>What goes into an output's file, before its channels are made those of the file.</summary>
-    private DraftStep Treated(OutputEntry output)
+    private DraftStep Treated(OutputEntry output, string file, DraftStep from)
     {
-        var from = Levelled(Taken(output), output);
+        from = Levelled(from, output, file);
         foreach (var treatment in output.Treatments.Where(treatment => treatment != output.Level))
-            from = Treat(from, treatment, output);
+            from = Treat(from, treatment, file);
         return from;
     }
 
@@ -98,23 +126,23 @@ internal sealed class DraftGraph
     private DraftStep UntreatedOf(OutputEntry output)
     {
         if (output.Kind == OutputKind.Untreated)
-            return _written[output.Id];
+            return _written[output.Id].From;
         if (!_untreatedOf.TryGetValue(output.Id, out var from))
-            _untreatedOf.Add(output.Id, from = Levelled(Untreated(output.From.Value), output, " (untreated)"));
+            _untreatedOf.Add(output.Id, from = Levelled(Untreated(output.From.Value), output, output.Id, " (untreated)"));
         return from;
     }
 
     /// <param name="suffix">After the name of what sets the level, if that is worked out a second time.</param>
-    private DraftStep Levelled(DraftStep from, OutputEntry output, string suffix = "")
+    private DraftStep Levelled(DraftStep from, OutputEntry output, string file, string suffix = "")
     {
         var leveller = output.GainOf is { } of ? _document.Outputs.First(other => other.Id == of.Value) : output;
-        return leveller.Level is { } level ? Treat(from, level, output, suffix, Taken(leveller)) : from;
+        return leveller.Level is { } level ? Treat(from, level, file, suffix, Taken(leveller)) : from;
     }
 
-    private DraftStep Treat(DraftStep from, NodeEntry treatment, OutputEntry output, string suffix = "", params IEnumerable<DraftStep> heard)
+    private DraftStep Treat(DraftStep from, NodeEntry treatment, string file, string suffix = "", params IEnumerable<DraftStep> heard)
     {
         var node = _createNode(treatment);
-        var (name, type, own) = ($"{output.Id} {treatment.Type.Name}{suffix}", treatment.Type.Name, node.LatencyFrames(_sampleRateHz));
+        var (name, type, own) = ($"{file} {treatment.Type.Name}{suffix}", treatment.Type.Name, node.LatencyFrames(_sampleRateHz));
         List<DraftStep> inputs = [from, .. heard];
         return Add(new(name, inputs, [.. inputs.Select(_ => own)], from.Channels, GivesSignal: true, LaneNode: null, (self, taken, buffer, group) => new NodeStep(
             name, name, type, node, taken, [.. self.Inputs.Select(input => new InputFormat(input.Channels, 0, input.LatencyFrames))], own,
@@ -123,21 +151,25 @@ internal sealed class DraftGraph
 
     private void Measure(MeasuredPoint point, long lengthFrames)
     {
-        var output = point.Kind == PointKind.Output ? _document.Outputs.First(output => output.Id == point.Name) : null;
-        var measured = (output, point.IsUntreated) switch
+        if (point.Kind == PointKind.Signal)
         {
-            (null, false) => Resolve(point.Name, asKey: false),
-            (null, true) => Untreated(point.Name),
-            (_, false) => _written[output.Id],
-            _ => UntreatedOf(output),
-        };
+            var heard = point.IsUntreated ? Untreated(point.Name) : Resolve(point.Name, asKey: false);
+            Measure(point, heard, heard.Channels, lengthFrames);
+            return;
+        }
+
+        // All files of an output, or the one that is named.
+        foreach (var (file, (from, channels, length)) in _written.Where(file => file.Key == point.Name || file.Key.StartsWith(point.Name + ".", StringComparison.Ordinal)).ToList())
+            Measure(point with { Name = file }, point.IsUntreated ? UntreatedOf(_document.Outputs.First(output => output.Id == file)) : from, channels, length);
+    }
+
+    private void Measure(MeasuredPoint point, DraftStep measured, int channels, long lengthFrames)
+    {
         var heard = MeterSet.PortsOf(point.Meters).ConvertAll(port => port == MeterPort.Anchor ? Resolve(_document.Anchor!.Stem.Value, asKey: true) : measured);
-        var channels = output?.Channels ?? heard[0].Channels;
-        var length = lengthFrames + Planner.Frames(output?.TailMs ?? 0, _sampleRateHz);
         var stretch = point.During is { } during ? string.Create(CultureInfo.InvariantCulture, $" {during.FromSeconds} to {during.ToSeconds} s") : "";
-        var name = (output is null ? "measure:" : "measure:write:") + point.Name + (point.IsUntreated ? " (untreated)" : "") + stretch;
+        var name = (point.Kind == PointKind.Signal ? "measure:" : "measure:write:") + point.Name + (point.IsUntreated ? " (untreated)" : "") + stretch;
         Add(new(name, heard, [.. heard.Select(_ => 0)], channels, GivesSignal: false, LaneNode: null, (self, inputs, _, _) =>
-            new MeasureStep(name, point, length, inputs, channels, self.LatencyFrames)) { IsPatient = true });
+            new MeasureStep(name, point, lengthFrames, inputs, channels, self.LatencyFrames)) { IsPatient = true });
     }
 
     /// <summary>What a stem, a node or a step would give if nothing were done to the stems: see <see cref="UntreatedSong"/>.</summary>
@@ -223,26 +255,14 @@ internal sealed class DraftGraph
     private (string Id, bool AsKey) Variant(string id, bool asKey) => (id, asKey && _behindMutedStem.Contains(id));
 
     private IEnumerable<(string Id, bool AsKey)> SourcesOf(string id, bool asKey) =>
-        _stemById.ContainsKey(id) ? []
-        : _nodeById[id] is { Type.IsChain: true } chain ? [Variant(LastOf(chain), asKey)]
-        : ConnectionsOf(_nodeById[id]).Select(connection => Variant(connection.From, asKey || connection.IsKey));
+        _paths.Node(id) is not { } node ? []
+        : node.Type.IsChain ? [Variant(GraphPaths.LastOf(node), asKey)]
+        : _paths.ConnectionsOf(node).Select(connection => Variant(connection.From, asKey || connection.IsKey));
 
     private DraftStep Draft(string id, bool asKey) =>
-        _stemById.TryGetValue(id, out var stem) ? Read(stem, asKey)
-        : _nodeById[id] is { Type.IsChain: true } chain ? _drafted[Variant(LastOf(chain), asKey)]
-        : Node(_nodeById[id], asKey);
-
-    /// <summary>What a node takes. A bypassed one takes no key, since it steers nothing, and several signals as they are.</summary>
-    private IEnumerable<(string From, double GainDb, bool IsKey)> ConnectionsOf(NodeEntry entry)
-    {
-        var ports = entry.Type.Ports;
-        return entry.Inputs
-            .Select((input, index) => (
-                From: input?.From ?? _stepBefore[entry.Id],
-                GainDb: entry.Bypass ? 0 : input?.GainDb ?? 0,
-                IsKey: ports[Math.Min(index, ports.Count - 1)].Kind == PortKind.Key))
-            .Where(connection => !(connection.IsKey && entry.Bypass));
-    }
+        _paths.Node(id) is not { } node ? Read(_paths.Stem(id)!, asKey)
+        : node.Type.IsChain ? _drafted[Variant(GraphPaths.LastOf(node), asKey)]
+        : Node(node, asKey);
 
     private DraftStep Read(StemEntry stem, bool asKey)
     {
@@ -254,13 +274,17 @@ internal sealed class DraftGraph
 
     private DraftStep Node(NodeEntry entry, bool asKey)
     {
+        var connections = _paths.ConnectionsOf(entry).ToList();
+        return Node(entry, Named(entry.Id, asKey), connections, connections.ConvertAll(connection => _drafted[Variant(connection.From, asKey || connection.IsKey)]));
+    }
+
+    /// <summary>A node that takes these of its connections.</summary>
+    private DraftStep Node(NodeEntry entry, string name, List<(string From, double GainDb, bool IsKey)> connections, List<DraftStep> inputs)
+    {
         var node = _createNode(entry);
-        var connections = ConnectionsOf(entry).ToList();
-        var inputs = connections.ConvertAll(connection => _drafted[Variant(connection.From, asKey || connection.IsKey)]);
         var channels = inputs.Where((_, index) => !connections[index].IsKey).Max(input => input.Channels);
         var own = node.LatencyFrames(_sampleRateHz);
         var behind = connections.ConvertAll(connection => connection.IsKey ? own + node.KeyLeadFrames(_sampleRateHz) : own);
-        var name = Named(entry.Id, asKey);
         return Add(new(name, inputs, behind, channels, GivesSignal: true, entry.Bypass ? null : node as ILaneNode, (self, taken, buffer, group) =>
         {
             var formats = self.Inputs.Select((input, index) => new InputFormat(input.Channels, connections[index].GainDb, input.LatencyFrames)).ToList();
@@ -278,39 +302,17 @@ internal sealed class DraftGraph
     }
 
     /// <summary>A muted stem that steers nothing is itself only in the untreated song.</summary>
-    private string Named(string id, bool asKey) => !asKey ? id : _stemById.ContainsKey(id) && !_steering.Contains(id) ? id + " (untreated)" : id + " (key)";
-
-    private static string LastOf(NodeEntry chain) => chain.Steps.Count == 0 ? chain.Inputs[0]!.From : chain.Steps[^1].Id;
-
-    private IEnumerable<string> HeardBy(NodeEntry entry) => ConnectionsOf(entry).Where(connection => !connection.IsKey).Select(connection => connection.From);
-
-    /// <summary>The names of everything that steers something, the anchor's stem always among them.</summary>
-    private HashSet<string> Steering()
-    {
-        var found = new HashSet<string>(StringComparer.Ordinal);
-        var open = new Stack<string>(_nodeById.Values.Where(entry => !entry.Type.IsChain).SelectMany(ConnectionsOf).Where(connection => connection.IsKey).Select(connection => connection.From));
-        if (_document.Anchor is { } anchor)
-            open.Push(anchor.Stem.Value);
-        while (open.TryPop(out var id))
-        {
-            if (!found.Add(id) || !_nodeById.TryGetValue(id, out var node))
-                continue;
-            foreach (var from in node.Type.IsChain ? [LastOf(node)] : ConnectionsOf(node).Select(connection => connection.From))
-                open.Push(from);
-        }
-
-        return found;
-    }
+    private string Named(string id, bool asKey) => !asKey ? id : _paths.Stem(id) is not null && !_steering.Contains(id) ? id + " (untreated)" : id + " (key)";
 
     /// <summary>
     /// The names of everything that a muted stem reaches where it would be heard, itself included. What it steers as a key is the same either way.
     /// </summary>
     private HashSet<string> FedByMutedStems()
     {
-        var takers = _nodeById.Values
+        var takers = _paths.Nodes
             .SelectMany(entry => entry.Type.IsChain
-                ? [(From: LastOf(entry), entry.Id)]
-                : ConnectionsOf(entry).Where(connection => !connection.IsKey).Select(connection => (connection.From, entry.Id)))
+                ? [(From: GraphPaths.LastOf(entry), entry.Id)]
+                : _paths.ConnectionsOf(entry).Where(connection => !connection.IsKey).Select(connection => (connection.From, entry.Id)))
             .ToLookup(pair => pair.From, pair => pair.Id, StringComparer.Ordinal);
         var found = new HashSet<string>(StringComparer.Ordinal);
         var open = new Stack<string>(_document.Stems.Where(stem => stem.Muted).Select(stem => stem.Id));

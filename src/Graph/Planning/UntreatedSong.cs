@@ -8,19 +8,14 @@ namespace RenderGraph.Graph.Planning;
 /// </summary>
 internal sealed class UntreatedSong
 {
-    private readonly Dictionary<string, StemEntry> _stems;
-    private readonly Dictionary<string, NodeEntry> _nodes;
-    private readonly Func<NodeEntry, IEnumerable<string>> _inputsOf;
-    private readonly HashSet<string> _steering;
+    private readonly GraphPaths _paths;
+    private readonly IReadOnlySet<string> _steering;
     private readonly List<StemEntry> _dropped;
     private readonly int _fullestCount;
 
-    /// <param name="nodes">All nodes and steps by name.</param>
-    /// <param name="inputsOf">The names of what a node takes to be heard; of a chain, its last step.</param>
-    public UntreatedSong(
-        GraphDocument document, Dictionary<string, StemEntry> stems, Dictionary<string, NodeEntry> nodes, Func<NodeEntry, IEnumerable<string>> inputsOf, HashSet<string> steering)
+    public UntreatedSong(GraphDocument document, GraphPaths paths, IReadOnlySet<string> steering)
     {
-        (_stems, _nodes, _inputsOf, _steering, _dropped) = (stems, nodes, inputsOf, steering, []);
+        (_paths, _steering, _dropped) = (paths, steering, []);
         var heard = new HashSet<string>(StringComparer.Ordinal);
         foreach (var source in document.Outputs.Select(output => SourceOf(output.From.Value, [])).Distinct(StringComparer.Ordinal))
             _fullestCount = Math.Max(_fullestCount, Walk(source, stem => heard.Add(stem.Id), _ => { }, _ => { }));
@@ -31,14 +26,15 @@ internal sealed class UntreatedSong
     /// <param name="through">Is given what the sum is listened to through, in the order of work.</param>
     public string SourceOf(string name, List<NodeEntry> through)
     {
-        while (_nodes.TryGetValue(name, out var node) && !node.Type.IsSum)
+        name = _paths.Giver(name);
+        while (_paths.Node(name) is { Type.IsSum: false } node)
         {
             if (node is { Type.IsMonitoring: true, Bypass: false })
                 through.Insert(0, node);
-            name = _inputsOf(node).First();
+            name = _paths.HeardBy(node).First();
         }
 
-        if (_stems.ContainsKey(name))
+        if (_paths.Stem(name) is not null)
             through.Clear();
         return name;
     }
@@ -60,25 +56,25 @@ internal sealed class UntreatedSong
             {
                 if (at.Name == source && count >= _fullestCount)
                     _dropped.ForEach(stem);
-                leave(_nodes[at.Name]);
+                leave(_paths.Node(at.Name)!);
             }
             else if (seen.Add(at.Name))
             {
-                if (_stems.TryGetValue(at.Name, out var found))
+                if (_paths.Stem(at.Name) is { } found)
                 {
                     count++;
                     stem(found);
                     continue;
                 }
 
-                var node = _nodes[at.Name];
+                var node = _paths.Node(at.Name)!;
                 if (node.Type.IsSum)
                 {
                     enter(node);
                     open.Push((at.Name, true));
                 }
 
-                foreach (var input in _inputsOf(node).Reverse())
+                foreach (var input in _paths.HeardBy(node).Reverse())
                     open.Push((input, false));
             }
         }

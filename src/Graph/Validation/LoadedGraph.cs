@@ -1,6 +1,7 @@
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Diagnostics;
 using RenderGraph.Graph.Document;
+using RenderGraph.Graph.Planning;
 
 namespace RenderGraph.Graph.Validation;
 
@@ -18,7 +19,7 @@ public sealed class LoadedGraph : IDisposable
     /// <summary>The open stems.</summary>
     public StemSet Stems { get; }
 
-    /// <summary>Full path of each output, by its name.</summary>
+    /// <summary>Full path of each output's file, by the output's name; of stems, which are several, by <see cref="StemParts.FileName"/>.</summary>
     public IReadOnlyDictionary<string, string> Targets { get; }
 
     /// <summary>Frames a second, of everything.</summary>
@@ -85,7 +86,7 @@ public sealed class LoadedGraph : IDisposable
     private static OutputEntry OfPart(OutputEntry output, string partName)
     {
         var written = output.File.Value;
-        return OutputFileName.Fault(written) is null ? output with { File = output.File with { Value = $"{written[..^4]}.{partName}{written[^4..]}" } } : output;
+        return OutputFileName.Fault(output) is null ? output with { File = output.File with { Value = $"{written[..^4]}.{partName}{written[^4..]}" } } : output;
     }
 
     /// <summary>Closes the stems.</summary>

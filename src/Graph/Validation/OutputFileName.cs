@@ -1,14 +1,34 @@
 using System.Text;
+using RenderGraph.Graph.Document;
 
 namespace RenderGraph.Graph.Validation;
 
-/// <summary>What an output may be called: a name that every usual system takes, so that one graph works on all of them.</summary>
+/// <summary>
+/// What an output may be called: a name that every usual system takes, so that one graph works on all of them. Of an output of several files the name has one star, in the place of which each file has its own.
+/// </summary>
 internal static class OutputFileName
 {
     private const int PartLimitBytes = 255;
 
     private static readonly string[] Devices =
         ["CON", "PRN", "AUX", "NUL", .. Enumerable.Range(1, 9).SelectMany(number => (string[])[$"COM{(char)('0' + number)}", $"LPT{(char)('0' + number)}"])];
+
+    /// <summary>In the name of an output of several files: what is each one's own.</summary>
+    public const char Star = '*';
+
+    /// <summary>Why the text cannot be the file of an output, or of all its files, or null.</summary>
+    public static (string Sentence, string Remedy)? Fault(OutputEntry output)
+    {
+        var written = output.File.Value;
+        if (output.Kind != OutputKind.Stems)
+            return Fault(written);
+        return written.Count(letter => letter == Star) == 1
+            ? Fault(Of(output, "part"))
+            : ("stems are several files, so their name must hold one star, where each has the name of its part", "Write \"parts/*.wav\"");
+    }
+
+    /// <summary>The name of one of several files.</summary>
+    public static string Of(OutputEntry output, string part) => output.File.Value.Replace(Star.ToString(), part, StringComparison.Ordinal);
 
     /// <summary>Why the text cannot be an output's file, or null.</summary>
     public static (string Sentence, string Remedy)? Fault(string written)

@@ -1,5 +1,6 @@
 using RenderGraph.Graph.Diagnostics;
 using RenderGraph.Graph.Document;
+using RenderGraph.Graph.Planning;
 
 namespace RenderGraph.Graph.Validation;
 
@@ -10,7 +11,7 @@ namespace RenderGraph.Graph.Validation;
 /// </summary>
 public static class OutputTargets
 {
-    /// <summary>The full path of each output, by its name. Faults are noted; an output with a fault is left out.</summary>
+    /// <summary>The full path of each file of each output, by the name that plans call it. Faults are noted; an output with a fault is left out.</summary>
     /// <param name="place">Where the graph comes from.</param>
     /// <param name="outFolder">Full path of the folder that outputs go into; need not exist.</param>
     /// <param name="allowOutside">Whether a link in that folder may lead an output out of it.</param>
@@ -37,20 +38,29 @@ public static class OutputTargets
         var taken = new TakenFiles();
         foreach (var output in document.Outputs)
         {
-            if (Resolve(document, output, outFolder, inputs, taken, diagnostics, allowOutside) is { } path)
-                targets.Add(output.Id, path);
+            foreach (var (name, file) in FilesOf(document, output))
+            {
+                if (Resolve(document, output, file, outFolder, inputs, taken, diagnostics, allowOutside) is { } path)
+                    targets.Add(name, path);
+            }
         }
 
         return targets;
     }
 
+    /// <summary>An output's files: what plans call them, and as written. Of stems whose parts cannot be told, the star stays; why, a rule tells.</summary>
+    private static IEnumerable<(string Name, string File)> FilesOf(GraphDocument document, OutputEntry output) =>
+        output.Kind == OutputKind.Stems && OutputFileName.Fault(output) is null && StemParts.Of(document, output) is { } parts
+            ? parts.Names.Select(part => (StemParts.FileName(output, part), OutputFileName.Of(output, part)))
+            : [(output.Id, output.File.Value)];
+
     private static string? Resolve(
-        GraphDocument document, OutputEntry output, string outFolder, TakenFiles inputs, TakenFiles taken, DiagnosticList diagnostics, bool allowOutside)
+        GraphDocument document, OutputEntry output, string file, string outFolder, TakenFiles inputs, TakenFiles taken, DiagnosticList diagnostics, bool allowOutside)
     {
-        var subject = Shown.WithFile("output", output.Id, output.File.Value);
-        if (OutputFileName.Fault(output.File.Value) is { } fault)
+        var subject = Shown.WithFile("output", output.Id, file);
+        if ((file == output.File.Value ? OutputFileName.Fault(output) : OutputFileName.Fault(file)) is { } fault)
             return Refuse(DiagnosticCode.BadOutputFile, $"{subject}: {fault.Sentence}", fault.Remedy);
-        var path = Path.GetFullPath(Path.Combine(outFolder, output.File.Value));
+        var path = Path.GetFullPath(Path.Combine(outFolder, file));
         if (Directory.Exists(path))
             return Refuse(DiagnosticCode.BadOutputFile, $"{subject}: a folder has that name", "Give the file another name, or move the folder away");
         for (var folder = Path.GetDirectoryName(path)!; folder.Length > outFolder.Length; folder = Path.GetDirectoryName(folder)!)

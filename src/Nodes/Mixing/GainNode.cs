@@ -19,10 +19,10 @@ public sealed class GainNode(GainParameters parameters) : INode
     private readonly double _amplitude = Decibels.ToAmplitude(parameters.GainDb);
 
     /// <summary>The type.</summary>
-    public static NodeType Type { get; } = NodeType.Define(
+    public static NodeType Type { get; } = NodeType.Level(
         "gain", version: 1,
         "Makes a signal louder or softer. Nothing clips on the way: only an integer output does, and says so.",
-        [Port.Input], GainParameters.Read, parameters => new GainNode(parameters), isMonitoring: true);
+        GainParameters.Read, parameters => new GainNode(parameters));
 
     /// <inheritdoc/>
     public int LatencyFrames(int sampleRateHz) => 0;
