@@ -126,6 +126,7 @@ internal static class PlanCommand
         NodeStep { IsBypassed: true } node => $"{node.Type} (bypassed)",
         NodeStep node => node.Type,
         AlignStep align => $"wait {Say.Whole(align.DelayFrames)}",
+        DifferenceStep => "difference",
         MeasureStep measure => $"measure {Shown(measure.Point.Measures)}",
         WriteStep write => $"write {Say.Encoding(write.Encoding)}",
         _ => step.GetType().Name,

@@ -150,6 +150,9 @@ internal sealed class RenderReport(OpenGraph open, RenderResult result, RenderOp
         var stems = open.Loaded.Document.Outputs.Where(output => output.Kind == OutputKind.Stems).Select(AddsUp).ToList();
         if (stems.Count > 0)
             yield return ("stems", string.Join(' ', stems));
+        var deltas = open.Loaded.Document.Outputs.Where(output => output.Kind == OutputKind.Delta).Select(TakenAway).ToList();
+        if (deltas.Count > 0)
+            yield return ("delta", string.Join(' ', deltas));
         yield return ("level", _levels.Count == 0
             ? "Nothing is normalised: every output keeps the level that the graph gives it."
             : string.Concat(_levels.Select(level => level.Rule + " ")) + "What no gain is told of keeps the level that the graph gives it.");
@@ -168,6 +171,12 @@ internal sealed class RenderReport(OpenGraph open, RenderResult result, RenderOp
         var parts = StemParts.Of(open.Loaded.Document, output)!;
         return $"The files of output \"{output.Id}\" add up to \"{parts.Point}\", the gains of its mixes counted in."
             + (parts.Behind.Count == 0 ? "" : $" What comes behind it is in none of them: {string.Join(", ", parts.Behind.Reverse())}.");
+    }
+
+    private string TakenAway(OutputEntry output)
+    {
+        var point = DeltaPoint.Of(open.Loaded.Document, output)!;
+        return $"Output \"{output.Id}\" is what was taken away: {(point.Before is { } before ? $"\"{before}\"" : "the untreated song")} less {(point.Before is null ? "the treated one at " : "")}\"{point.After}\".";
     }
 
     private string PartText() => options is { FromSeconds: null, ToSeconds: null }

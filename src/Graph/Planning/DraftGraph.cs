@@ -18,6 +18,7 @@ internal sealed class DraftGraph
     private readonly GraphPaths _paths;
     private readonly HashSet<string> _behindMutedStem;
     private readonly Dictionary<(string Id, bool AsKey), DraftStep> _drafted = [];
+    private readonly Dictionary<string, DraftStep> _deltas = new(StringComparer.Ordinal); // by the point's name
     private readonly Dictionary<(string Id, string Part), DraftStep> _parts = []; // levels, worked out for one part alone
     private readonly List<DraftStep> _all = [];
     private readonly Dictionary<string, (DraftStep From, int Channels, long LengthFrames)> _written = new(StringComparer.Ordinal); // each output's files
@@ -111,7 +112,24 @@ internal sealed class DraftGraph
         [.. (_document.Anchor?.Measures?.Hits ?? []).Select((hit, index) => new Cue(hit.Frame, string.Create(CultureInfo.InvariantCulture, $"{_document.Anchor!.Stem.Value} {index + 1}")))];
 
     /// <summary>What an output takes, before anything is done to it on the way.</summary>
-    private DraftStep Taken(OutputEntry output) => output.Kind == OutputKind.Untreated ? Untreated(output.From.Value) : Resolve(output.From.Value, asKey: false);
+    private DraftStep Taken(OutputEntry output) => output.Kind switch
+    {
+        OutputKind.Untreated => Untreated(output.From.Value),
+        OutputKind.Delta => Difference(DeltaPoint.Of(_paths, output.From.Value)!),
+        _ => Resolve(output.From.Value, asKey: false),
+    };
+
+    private DraftStep Difference(DeltaPoint point)
+    {
+        if (_deltas.TryGetValue(point.After, out var known))
+            return known;
+        List<DraftStep> inputs = [point.Before is { } before ? Resolve(before, asKey: false) : Untreated(point.After), Resolve(point.After, asKey: false)];
+        var (name, channels) = (point.After + " (delta)", inputs.Max(input => input.Channels));
+        var draft = Add(new(name, inputs, [0, 0], channels, GivesSignal: true, LaneNode: null, (self, taken, buffer, _) =>
+            new DifferenceStep(name, taken, channels, self.LatencyFrames, buffer)));
+        _deltas.Add(point.After, draft);
+        return draft;
+    }
 
     /// <summary>What goes into an output's file, before its channels are made those of the file.</summary>
     private DraftStep Treated(OutputEntry output, string file, DraftStep from)

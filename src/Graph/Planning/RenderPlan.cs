@@ -62,6 +62,10 @@ public sealed record NodeStep(
 public sealed record AlignStep(string Name, IReadOnlyList<int> Inputs, int DelayFrames, int Channels, int LatencyFrames, int FirstBuffer)
     : PlanStep(Name, Inputs, Channels, LatencyFrames, FirstBuffer);
 
+/// <summary>Takes its second input from its first.</summary>
+public sealed record DifferenceStep(string Name, IReadOnlyList<int> Inputs, int Channels, int LatencyFrames, int FirstBuffer)
+    : PlanStep(Name, Inputs, Channels, LatencyFrames, FirstBuffer);
+
 /// <summary>Writes an output. Its first <see cref="PlanStep.LatencyFrames"/> frames are left out, so that it starts with the song.</summary>
 /// <param name="Output">Its name.</param>
 /// <param name="Encoding">How samples are stored.</param>

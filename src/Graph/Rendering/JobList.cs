@@ -38,6 +38,7 @@ internal static class JobList
                 NodeStep { IsBypassed: true } node => new BypassJob(node, plan.Steps),
                 NodeStep node => new NodeJob(node, plan.Steps),
                 AlignStep align => new AlignJob(align, plan.Steps),
+                DifferenceStep difference => new DifferenceJob(difference, plan.Steps),
                 _ => throw new ArgumentException($"No job does {step.Name}.", nameof(steps)),
             });
             jobs.AddRange(after?.Invoke(step) ?? []);

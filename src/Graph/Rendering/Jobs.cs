@@ -160,6 +160,29 @@ internal sealed class AlignJob(AlignStep step, IReadOnlyList<PlanStep> steps) : 
         _ring.Process(buffers.Of(steps[step.Inputs[0]], frames), buffers.Fresh(step, frames));
 }
 
+/// <summary>Takes a signal from another; a mono one is the same on both sides.</summary>
+internal sealed class DifferenceJob(DifferenceStep step, IReadOnlyList<PlanStep> steps) : Job(isOrdered: false)
+{
+    public override void Run(WorkerBuffers buffers, long startFrame, int frames)
+    {
+        var (before, after, output) = (buffers.Of(steps[step.Inputs[0]], frames), buffers.Of(steps[step.Inputs[1]], frames), buffers.Fresh(step, frames));
+        if (before.IsSilent && after.IsSilent)
+        {
+            output.Silence();
+            return;
+        }
+
+        for (var channel = 0; channel < output.Channels; channel++)
+        {
+            var minuend = before[Math.Min(channel, before.Channels - 1)];
+            var subtrahend = after[Math.Min(channel, after.Channels - 1)];
+            var difference = output[channel];
+            for (var frame = 0; frame < difference.Length; frame++)
+                difference[frame] = minuend[frame] - subtrahend[frame];
+        }
+    }
+}
+
 /// <summary>Brings listening nodes the signal that they want to hear.</summary>
 /// <param name="listeners">One, or several that hear it together.</param>
 /// <param name="heard">The step that gives it.</param>

@@ -19,6 +19,7 @@ public static class GraphValidator
         ParametersRule.Check(document, sampleRateHz, diagnostics);
         GatesHaveAPointRule.Check(document, names, diagnostics);
         GainOfRule.Check(document, diagnostics);
+        DeltasAreOfNodesRule.Check(document, names, diagnostics);
         StemsAddUpRule.Check(document, names, diagnostics);
         CuesNeedHitsRule.Check(document, diagnostics);
         MetersHearTheAnchorRule.Check(document, diagnostics);

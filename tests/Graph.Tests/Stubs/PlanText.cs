@@ -18,6 +18,7 @@ internal static class PlanText
             NodeStep node => $"{node.Type} {node.Id} own {node.OwnLatencyFrames} group {node.LaneGroup}{(node.IsBypassed ? " bypassed" : "")} "
                 + string.Join(' ', node.InputFormats),
             AlignStep align => $"align {align.DelayFrames}",
+            DifferenceStep => "difference",
             WriteStep write => $"write {write.Output} {write.Encoding} {write.LengthFrames}",
             _ => "?",
         };
