@@ -71,6 +71,7 @@ internal static class CommandLine
         root.Add(ProposeCommand.Create(setting));
         root.Add(HitsCommand.Create(setting));
         root.Add(MeasureCommand.Create(setting));
+        root.Add(BatchCommand.Create(setting));
         root.Add(DemoCommand.Create(setting));
         root.Directives.Clear();
 

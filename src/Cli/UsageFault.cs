@@ -13,7 +13,9 @@ internal static class UsageFault
     public static string? Of(ParseResult parsed)
     {
         var command = parsed.CommandResult.Command;
-        var name = command is RootCommand ? "rendergraph" : $"rendergraph {command.Name}";
+        var name = NameOf(command);
+        if (Unknown(parsed) is { } written)
+            return NoOption(command, name, written);
         if (parsed.Errors.Count > 0)
             return Describe(parsed, command, name);
 
@@ -29,9 +31,9 @@ internal static class UsageFault
         if (parsed.UnmatchedTokens.Count > 0)
         {
             var written = parsed.UnmatchedTokens[0];
-            var (kind, known) = written.StartsWith('-')
-                ? ("option", Names(command))
-                : isRoot ? ("command", command.Subcommands.Select(sub => sub.Name)) : ("further argument", []);
+            if (written.StartsWith('-'))
+                return NoOption(command, name, written);
+            var (kind, known) = isRoot ? ("command", command.Subcommands.Select(sub => sub.Name)) : ("further argument", []);
             var near = NearestName.Of(written, known);
             return $"{name}: there is no {kind} \"{written}\". {(near is null ? $"See {name} --help." : $"Did you mean {near}?")}";
         }
@@ -50,10 +52,27 @@ internal static class UsageFault
         };
     }
 
+    private static string NameOf(Command command) =>
+        command.Parents.OfType<Command>().FirstOrDefault() is { } parent ? $"{NameOf(parent)} {command.Name}" : "rendergraph";
+
+    /// <summary>An argument that takes many values takes a misspelled option too. Behind <c>--</c> a name may begin as it likes.</summary>
+    private static string? Unknown(ParseResult parsed)
+    {
+        var arguments = parsed.CommandResult.Children.OfType<ArgumentResult>().SelectMany(argument => argument.Tokens).ToList();
+        return parsed.Tokens.TakeWhile(token => token.Type != TokenType.DoubleDash)
+            .FirstOrDefault(token => token.Value.Length > 1 && token.Value[0] == '-' && arguments.Exists(argument => ReferenceEquals(argument, token)))?.Value;
+    }
+
+    private static string NoOption(Command command, string name, string written) =>
+        $"{name}: there is no option \"{written}\". {(NearestName.Of(written, Names(command)) is { } near ? $"Did you mean {near}?" : $"See {name} --help{(command.Arguments.Count > 0 ? $"; a name that begins so is written ./{written}" : "")}.")}";
+
     private static string Example(string argument) => argument switch
     {
         Options.GraphName => "song.json",
         Options.FilesName => "mix.wav",
+        Options.RecipeName => "recipe.json songs/* --out results",
+        Options.SongsName => "recipe.json songs/* --out results",
+        Options.PartsName => "results --out results",
         Options.SongName or Options.StemsName => "stems",
         _ => argument,
     };

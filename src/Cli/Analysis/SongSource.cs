@@ -68,7 +68,8 @@ internal sealed record SongSource(string Title, double? TempoBpm, int SampleRate
         return null;
     }
 
-    private static SongSource OfGraph(OpenGraph open)
+    /// <summary>The stems of a graph as a song.</summary>
+    public static SongSource OfGraph(OpenGraph open)
     {
         var (document, stems, rateHz) = (open.Loaded.Document, open.Loaded.Stems, open.Plan.SampleRateHz);
         var anchor = document.Stems.ToList().FindIndex(stem => stem.Id == document.Anchor?.Stem.Value);

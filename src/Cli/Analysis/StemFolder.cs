@@ -72,9 +72,11 @@ internal sealed class StemFolder : IDisposable
             stem.Reader.Dispose();
     }
 
-    // A folder called "stems" lies in the song's.
+    /// <summary>A folder called "stems" lies in the song's.</summary>
+    public static bool IsStemsOnly(string folder) => Path.GetFileName(folder).ToLowerInvariant() is "stems" or "audio" or "wav";
+
     private static string TitleOf(string folder) =>
-        Path.GetFileName(folder).ToLowerInvariant() is "stems" or "audio" or "wav" && Path.GetFileName(Path.GetDirectoryName(folder)) is { Length: > 0 } song ? song : Path.GetFileName(folder);
+        IsStemsOnly(folder) && Path.GetFileName(Path.GetDirectoryName(folder)) is { Length: > 0 } song ? song : Path.GetFileName(folder);
 
     private static IEnumerable<string> Files(string folder, string? except, DiagnosticList diagnostics)
     {

@@ -95,5 +95,6 @@ internal static class Words
         };
     }
 
-    private static string Shift(double ms) => Invariant($"{Math.Abs(ms):0.00} ms {(ms < 0 ? "earlier" : "later")}");
+    /// <summary><c>2.49 ms earlier</c>.</summary>
+    public static string Shift(double ms) => Invariant($"{Math.Abs(ms):0.00} ms {(ms < 0 ? "earlier" : "later")}");
 }

@@ -67,7 +67,8 @@ internal sealed class GateReport
         json.WriteText("stem", result.Holds ? null : StemOf(result));
     });
 
-    private Diagnostic Fault(GateResult result)
+    /// <summary>Why a gate does not hold: value, limit, place and stem.</summary>
+    public Diagnostic Fault(GateResult result)
     {
         var gate = result.Gate;
         var limits = Limits(gate);

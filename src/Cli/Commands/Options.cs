@@ -12,7 +12,7 @@ internal static class Options
     private const int MostThreads = 256;
 
     /// <summary>What stands for a value in help; <see cref="UsageFault"/> knows what each of them is.</summary>
-    public const string GraphName = "GRAPH", SongName = "FOLDER|GRAPH", StemsName = "FOLDER", FilesName = "FILE", FileName = "FILE.wav", FolderName = "DIR", StemName = "STEM", DecibelsName = "DB", GraphFileName = "FILE.json", TimeName = "T", CountName = "N", NodeName = "NAME";
+    public const string GraphName = "GRAPH", SongName = "FOLDER|GRAPH", StemsName = "FOLDER", FilesName = "FILE", FileName = "FILE.wav", FolderName = "DIR", StemName = "STEM", DecibelsName = "DB", GraphFileName = "FILE.json", TimeName = "T", CountName = "N", NodeName = "NAME", RecipeName = "RECIPE", SongsName = "SONGS", PartsName = "PARTS";
 
     public static Argument<string> Graph()
     {
@@ -34,6 +34,11 @@ internal static class Options
     public static Option<bool> AllowOutside() => new("--allow-outside")
     {
         Description = "Let the graph name stems outside its folder, and follow links that lead out of it.",
+    };
+
+    public static Option<bool> ForClass() => new("--class")
+    {
+        Description = "Also write what the songs have in common (class.md), and a sheet for each of them (sheet.md): what, where, why, and what to try.",
     };
 
     public static Option<bool> Json() => new("--json") { Description = "Print strict JSON instead of text." };

@@ -8,7 +8,8 @@ namespace RenderGraph.Graph.Validation;
 /// character or a letter and a mark. Without tables of all letters (this program carries none) the second is told from the outline alone: of two
 /// names that differ in such letters only, one with marks and one without, the accents are not compared.
 /// </summary>
-internal sealed record FileSpelling(string Path)
+/// <param name="Path">A name or a whole path.</param>
+public sealed record FileSpelling(string Path)
 {
     /// <summary>Equal for all spellings that could be one file, and for few others.</summary>
     public string Outline { get; } = OutlineOf(Path);

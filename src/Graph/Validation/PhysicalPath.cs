@@ -1,7 +1,7 @@
 namespace RenderGraph.Graph.Validation;
 
 /// <summary>Follows every link on the way to a file, of the file and of each folder above it.</summary>
-internal static class PhysicalPath
+public static class PhysicalPath
 {
     /// <summary>As many links in a row as systems usually follow; more is a ring of links.</summary>
     private const int LinkLimit = 40;
