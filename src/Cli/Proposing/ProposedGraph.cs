@@ -24,6 +24,9 @@ internal sealed record ProposedGraph(
 
     private const int MonitorHz = 120, LongestBase = 56;
 
+    // The programme loudness of EBU R 128: soft enough to leave the peaks room.
+    private const int PairLufs = -23;
+
     /// <summary>The graph to be written.</summary>
     public string Write() => Write(isTrial: false);
 
@@ -65,7 +68,12 @@ internal sealed record ProposedGraph(
         else
         {
             text.Append(Invariant($"    \"mix\": {{ \"in\": \"{SumName(Mix)}\", \"file\": \"render/mix.wav\", \"encoding\": \"pcm24\" }},\n"));
-            text.Append(Invariant($"    \"monitor\": {{ \"in\": \"{SumName("lows")}\", \"file\": \"render/sub-monitor.wav\", \"encoding\": \"pcm24\" }}\n"));
+            text.Append(Invariant($"    \"monitor\": {{ \"in\": \"{SumName("lows")}\", \"file\": \"render/sub-monitor.wav\", \"encoding\": \"pcm24\" }},\n"));
+            text.Append(Invariant($"    // Without and with all this, at one loudness, since what is louder always seems better at first; and their lows, at the level that they have in the song.\n"));
+            text.Append(Invariant($"    \"before\": {{ \"kind\": \"untreated\", \"in\": \"{SumName(Mix)}\", \"file\": \"render/before.wav\", \"loudnessLufs\": {PairLufs} }},\n"));
+            text.Append(Invariant($"    \"after\": {{ \"in\": \"{SumName(Mix)}\", \"file\": \"render/after.wav\", \"loudnessLufs\": {PairLufs} }},\n"));
+            text.Append(Invariant($"    \"beforeLow\": {{ \"kind\": \"untreated\", \"in\": \"{SumName("lows")}\", \"file\": \"render/before-low.wav\", \"gainOf\": \"before\" }},\n"));
+            text.Append(Invariant($"    \"afterLow\": {{ \"in\": \"{SumName("lows")}\", \"file\": \"render/after-low.wav\", \"gainOf\": \"after\" }}\n"));
         }
 
         return text.Append("  }\n}\n").ToString();
