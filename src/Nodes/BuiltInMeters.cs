@@ -1,4 +1,6 @@
 using RenderGraph.Graph.Contracts;
+using RenderGraph.Nodes.Measures.Collisions;
+using RenderGraph.Nodes.Measures.LowEnd;
 using RenderGraph.Nodes.Measures.Loudness;
 
 namespace RenderGraph.Nodes;
@@ -7,5 +9,5 @@ namespace RenderGraph.Nodes;
 public static class BuiltInMeters
 {
     /// <summary>The catalog of all meters.</summary>
-    public static MeterCatalog Catalog { get; } = new([LoudnessMeter.Type]);
+    public static MeterCatalog Catalog { get; } = new([LoudnessMeter.Type, LowEndMeter.Type, AnchorMeter.Type, PeakCostMeter.Type]);
 }

@@ -84,7 +84,7 @@ internal sealed class GateReport
         var (off, way) = value > gate.AtMost ? (value - gate.AtMost!.Value, "too high") : (gate.AtLeast!.Value - value, "too low");
         return new(
             DiagnosticCode.GateFailed, _open.Loaded.Document.File, gate.At, $"{gate.Subject} is {Number(value)}{FromTo(result)}{place}, but must be {limits}",
-            $"It is {Number(off)} {Measures.UnitOf(gate.Measure) switch { "LUFS" or "LU" => "LU", "" => "", _ => "dB" }} {way}{(gate.Why is { } why ? $": {why.TrimEnd('.')}" : "")}".Replace("  ", " ", StringComparison.Ordinal));
+            $"It is {Number(off)} {Measures.UnitOfDifference(gate.Measure)} {way}{(gate.Why is { } why ? $": {why.TrimEnd('.')}" : "")}".Replace("  ", " ", StringComparison.Ordinal));
     }
 
     private double? PlaceSeconds(GateResult result) =>

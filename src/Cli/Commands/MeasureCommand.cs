@@ -47,7 +47,7 @@ internal static class MeasureCommand
                 (code, severity, sentence, remedy) => diagnostics.Add(new(code, path, default, sentence, remedy, severity)));
             if (reader is null)
                 return null;
-            return new(path, reader.Format, FileMeasuring.Measure(reader, MeterSet.OfOneSignal(setting.Catalog.Meters), setting.Cancellation));
+            return new(path, reader.Format, FileMeasuring.Measure(reader, MeterSet.Usual(setting.Catalog.Meters), setting.Cancellation));
         }
         catch (StemException failure)
         {

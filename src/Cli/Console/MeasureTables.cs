@@ -17,6 +17,17 @@ internal static class MeasureTables
         (">120-300 Hz", "crest120To300Db"), (">above", "crestAbove300Db"),
     ];
 
+    private static readonly (string Heading, string Measure)[] LowEndColumns =
+    [
+        (">20-300 Hz", "lowEndDbfs"), (">20-30", "level20To30Dbfs"), (">30-60", "level30To60Dbfs"), (">60-120", "level60To120Dbfs"), (">120-300", "level120To300Dbfs"),
+        (">below 20", "subsonicDbfs"), (">share", "subsonicShare"), (">offset", "dcDbfs"), (">mono", "monoLossDb"),
+    ];
+
+    private static readonly (string Heading, string Measure)[] AnchorColumns =
+    [
+        (">clearance", "clearanceDb"), (">covers", "overlap"), (">sum", "summationGainDb"), (">phase", "phaseDegrees"), (">steady", "phaseConsistency"), (">peak", "peakCostDb"),
+    ];
+
     /// <summary>What the columns mean.</summary>
     public static IEnumerable<string> Rules { get; } =
     [
@@ -33,8 +44,10 @@ internal static class MeasureTables
         var isFirst = true;
         WriteTable(LoudnessColumns, heading: null);
         WriteTable(CrestColumns, "crest factor in dB");
+        WriteTable(LowEndColumns, "low end in dBFS; what lies below 20 Hz, and its share; constant offset; what mono loses, in dB");
+        WriteTable(AnchorColumns, "at the anchor's hits: its clearance in dB, how much of it is covered, both together over the louder, phase, cost of the mix's peak in dB");
 
-        var shown = LoudnessColumns.Concat(CrestColumns).Select(column => column.Measure).ToHashSet();
+        var shown = LoudnessColumns.Concat(CrestColumns).Concat(LowEndColumns).Concat(AnchorColumns).Select(column => column.Measure).ToHashSet();
         var others = new TextTable(place, "found");
         foreach (var row in rows)
         {

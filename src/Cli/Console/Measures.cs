@@ -6,14 +6,19 @@ namespace RenderGraph.Cli.Console;
 /// <summary>How measurements reach the person: a cell, a line for what could not be measured, and JSON.</summary>
 internal static class Measures
 {
-    private static readonly (string Ending, string Unit)[] Units = [("Lufs", "LUFS"), ("Lu", "LU"), ("Dbtp", "dBTP"), ("Dbfs", "dBFS"), ("Db", "dB")];
+    private static readonly (string Ending, string Unit)[] Units =
+        [("Lufs", "LUFS"), ("Lu", "LU"), ("Dbtp", "dBTP"), ("Dbfs", "dBFS"), ("Db", "dB"), ("Hz", "Hz"), ("Degrees", "degrees")];
 
     /// <summary>A name's end is its unit.</summary>
     public static string UnitOf(string measure) => Units.FirstOrDefault(unit => measure.EndsWith(unit.Ending, StringComparison.Ordinal)).Unit ?? "";
 
-    /// <summary>One decimal, or <c>-</c>.</summary>
+    /// <summary>The unit in which a distance from a limit is told.</summary>
+    public static string UnitOfDifference(string measure) => UnitOf(measure) switch { "LUFS" => "LU", "dBTP" or "dBFS" => "dB", var unit => unit };
+
+    /// <summary>One decimal, or two of what goes from 0 to 1, or <c>-</c>.</summary>
     public static string Cell(this IEnumerable<Measurement> measurements, string measure) =>
-        measurements.FirstOrDefault(measurement => measurement.Name == measure)?.Value is { } value ? Say.Decimal(value) : "-";
+        measurements.FirstOrDefault(measurement => measurement.Name == measure)?.Value is not { } value ? "-"
+        : UnitOf(measure).Length > 0 ? Say.Decimal(value) : value.ToString("0.00", System.Globalization.CultureInfo.InvariantCulture);
 
     /// <summary>What could not be measured: the names and why, those of one reason together.</summary>
     public static IEnumerable<string> NotMeasurable(this IEnumerable<Measurement> measurements) => measurements

@@ -22,7 +22,20 @@ public interface IMeter
 /// <param name="SampleRateHz">Frames a second, 8,000 to 384,000.</param>
 /// <param name="Channels">Of each port's signal.</param>
 /// <param name="MaxBlockFrames">No call brings more.</param>
-public sealed record MeterFormat(int SampleRateHz, IReadOnlyList<int> Channels, int MaxBlockFrames);
+public sealed record MeterFormat(int SampleRateHz, IReadOnlyList<int> Channels, int MaxBlockFrames)
+{
+    /// <summary>The anchor; null in a graph without one.</summary>
+    public MeterAnchor? Anchor { get; init; }
+
+    /// <summary>Whether what is measured is heard in the mix: if not, <see cref="MeterPort.PartOfMix"/> is the mix itself and means nothing.</summary>
+    public bool IsInMix { get; init; }
+}
+
+/// <summary>What is known of the anchor when measuring begins.</summary>
+/// <param name="HitFrames">Its onsets in order, counted from the first frame heard; null if nobody looked for them.</param>
+/// <param name="FrequencyHz">Where its low note sits; null if not known.</param>
+/// <param name="IsWithin">Whether it is heard in what is measured, and is a part of it.</param>
+public sealed record MeterAnchor(IReadOnlyList<long>? HitFrames, double? FrequencyHz, bool IsWithin);
 
 /// <summary>What one measure gave: a finite number, or the reason why there is none.</summary>
 /// <param name="Name">camelCase, the unit at its end: <c>integratedLufs</c>.</param>

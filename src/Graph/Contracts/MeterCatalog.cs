@@ -23,9 +23,9 @@ public sealed class MeterCatalog
     /// <summary>The names of all measures.</summary>
     public IEnumerable<string> Names => Types.SelectMany(type => type.Measures).Select(measure => measure.Name);
 
-    /// <summary>The names of those that need nothing but the signal that is measured: what <c>"measure": true</c> asks for.</summary>
-    public IEnumerable<string> NamesOfOneSignal =>
-        Types.Where(type => type.Ports.Count == 1).SelectMany(type => type.Measures).Select(measure => measure.Name);
+    /// <summary>What <c>"measure": true</c> asks for: the names of those that need nothing but the signal that is measured, and cost little.</summary>
+    public IEnumerable<string> UsualNames =>
+        Types.Where(type => type.IsUsual).SelectMany(type => type.Measures).Select(measure => measure.Name);
 
     /// <summary>The meter that takes a measure, or null.</summary>
     public MeterType? MeterOf(string measure) => _meters.GetValueOrDefault(measure);

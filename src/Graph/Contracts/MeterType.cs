@@ -6,7 +6,14 @@ namespace RenderGraph.Graph.Contracts;
 /// <param name="Measures">What may be asked of it, in the order in which it answers.</param>
 /// <param name="Create">Makes a meter that takes some of its measures and spares the work for all others.</param>
 public sealed record MeterType(
-    string Name, IReadOnlyList<MeterPort> Ports, IReadOnlyList<MeasureType> Measures, Func<IReadOnlySet<string>, IMeter> Create);
+    string Name, IReadOnlyList<MeterPort> Ports, IReadOnlyList<MeasureType> Measures, Func<IReadOnlySet<string>, IMeter> Create)
+{
+    /// <summary>Whether <c>"measure": true</c> asks for its measures: only of one that needs nothing but the measured signal. The others must be named.</summary>
+    public bool IsUsual { get; init; } = Ports.Count == 1;
+
+    /// <summary>Whether it must know when the anchor hits, and where its low note sits.</summary>
+    public bool NeedsAnchor { get; init; } = Ports.Contains(MeterPort.Anchor);
+}
 
 /// <summary>A number that can be asked for by its name.</summary>
 /// <param name="Name">camelCase, the unit at its end: <c>truePeakDbtp</c>.</param>
@@ -19,6 +26,15 @@ public enum MeterPort
     /// <summary>The signal that is measured.</summary>
     Measured,
 
-    /// <summary>The anchor's stem, as it keys: itself even if it is muted.</summary>
+    /// <summary>The same before an output's own loudness and ceiling, which would treat a part of it alone in another way.</summary>
+    Source,
+
+    /// <summary>The anchor as it is heard in <see cref="Source"/>; where it is not, its stem as it keys: itself even if it is muted.</summary>
     Anchor,
+
+    /// <summary>The song: what goes into the output that most stems reach; of several the nearest to the stems, then the first written.</summary>
+    Mix,
+
+    /// <summary>What <see cref="Mix"/> has of the measured signal.</summary>
+    PartOfMix,
 }

@@ -44,6 +44,9 @@ public sealed record GraphDocument(
     /// <summary>Where something is measured, in the order written: stems, then nodes and steps, then outputs, then what gates need besides.</summary>
     public IReadOnlyList<MeasuredPoint> Measured { get; init; } = [];
 
+    /// <summary>Whether something is measured against the anchor, so that it must be known when it hits and where.</summary>
+    public bool MeasuresAgainstAnchor => Anchor is not null && Measured.Any(point => point.Meters.Any(meter => meter.NeedsAnchor));
+
     /// <summary>Where the graph's object begins.</summary>
     public TextPosition At { get; init; } = new(1, 1);
 

@@ -30,10 +30,10 @@ internal sealed class MeasureReader(MeterCatalog catalog)
         switch (owner.Find("measure"))
         {
             case null when otherwise:
-                Add(owner.At, catalog.NamesOfOneSignal);
+                Add(owner.At, catalog.UsualNames);
                 break;
             case JsonFlag { Value: true } flag:
-                Add(flag.At, catalog.NamesOfOneSignal);
+                Add(flag.At, catalog.UsualNames);
                 break;
             case JsonArray { Items.Count: > 0 } list:
                 Add(list.At, [.. list.Items.Select(item => Name(owner, item)).OfType<string>()]);

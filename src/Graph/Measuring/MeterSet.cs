@@ -15,9 +15,9 @@ public sealed class MeterSet
         _places = [.. types.Select(type => new Place(type.Create(measures), [.. type.Ports.Select(port => Ports.IndexOf(port))], new Signal[type.Ports.Count]))];
     }
 
-    /// <summary>The meters that take these measures of one signal and need nothing else.</summary>
-    public static MeterSet OfOneSignal(MeterCatalog catalog) => new(
-        [.. catalog.Types.Where(type => type.Ports.Count == 1)], catalog.NamesOfOneSignal.ToHashSet(StringComparer.Ordinal));
+    /// <summary>The meters of what <c>"measure": true</c> asks for.</summary>
+    public static MeterSet Usual(MeterCatalog catalog) => new(
+        [.. catalog.Types.Where(type => type.IsUsual)], catalog.UsualNames.ToHashSet(StringComparer.Ordinal));
 
     /// <summary>What all of these meters together hear, the measured signal first.</summary>
     public static List<MeterPort> PortsOf(IReadOnlyList<MeterType> types) => [.. types.SelectMany(type => type.Ports).Prepend(MeterPort.Measured).Distinct()];

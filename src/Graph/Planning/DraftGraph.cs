@@ -21,11 +21,13 @@ internal sealed class DraftGraph
     private readonly Dictionary<string, DraftStep> _deltas = new(StringComparer.Ordinal); // by the point's name
     private readonly Dictionary<(string Id, string Part), DraftStep> _parts = []; // levels, worked out for one part alone
     private readonly List<DraftStep> _all = [];
-    private readonly Dictionary<string, (DraftStep From, int Channels, long LengthFrames)> _written = new(StringComparer.Ordinal); // each output's files
+    private readonly Dictionary<string, WrittenDraft> _written = new(StringComparer.Ordinal); // each output's files
     private readonly Dictionary<string, DraftStep> _untreated = new(StringComparer.Ordinal); // by the point's name
     private readonly Dictionary<string, DraftStep> _untreatedOf = new(StringComparer.Ordinal); // by the output's name
     private readonly IReadOnlySet<string> _steering;
     private readonly UntreatedSong _untreatedSong;
+    private readonly DraftParts _alone;
+    private string? _mix;
 
     private DraftGraph(
         GraphDocument document, IReadOnlyDictionary<string, StemFormat> stems, int sampleRateHz, Func<NodeEntry, INode> createNode)
@@ -35,6 +37,7 @@ internal sealed class DraftGraph
         _behindMutedStem = FedByMutedStems();
         _steering = _paths.Steering();
         _untreatedSong = new(document, _paths, _steering);
+        _alone = new(_all, Add);
     }
 
     /// <summary>All steps that the outputs need, each after all that it takes from.</summary>
@@ -68,10 +71,11 @@ internal sealed class DraftGraph
     /// <summary>Writes one file of an output.</summary>
     private void Write(OutputEntry output, string file, DraftStep from, long lengthFrames)
     {
+        var taken = from;
         from = Treated(output, file, from);
         var channels = output.Channels ?? from.Channels;
         var length = lengthFrames + Planner.Frames(output.TailMs, _sampleRateHz);
-        _written.Add(file, (from, channels, length));
+        _written.Add(file, new(taken, from, channels, length));
         var name = "write:" + file;
         Add(new(name, [from], [0], channels, GivesSignal: false, LaneNode: null, (self, inputs, _, _) =>
             new WriteStep(name, file, output.Encoding, length, inputs, channels, self.LatencyFrames)
@@ -171,23 +175,68 @@ internal sealed class DraftGraph
     {
         if (point.Kind == PointKind.Signal)
         {
-            var heard = point.IsUntreated ? Untreated(point.Name) : Resolve(point.Name, asKey: false);
-            Measure(point, heard, heard.Channels, lengthFrames);
+            var heard = Sourced(point.Name);
+            Measure(point, heard, heard, heard.Channels, lengthFrames);
             return;
         }
 
         // All files of an output, or the one that is named.
-        foreach (var (file, (from, channels, length)) in _written.Where(file => file.Key == point.Name || file.Key.StartsWith(point.Name + ".", StringComparison.Ordinal)).ToList())
-            Measure(point with { Name = file }, point.IsUntreated ? UntreatedOf(_document.Outputs.First(output => output.Id == file)) : from, channels, length);
+        foreach (var (file, written) in _written.Where(file => file.Key == point.Name || file.Key.StartsWith(point.Name + ".", StringComparison.Ordinal)).ToList())
+        {
+            var output = _document.Outputs.FirstOrDefault(output => output.Id == file);
+            Measure(
+                point with { Name = file }, point.IsUntreated ? UntreatedOf(output!) : written.From, point.IsUntreated ? Untreated(output!.From.Value) : written.Taken, written.Channels,
+                written.LengthFrames);
+        }
+
+        DraftStep Sourced(string name) => point.IsUntreated ? Untreated(name) : Resolve(name, asKey: false);
     }
 
-    private void Measure(MeasuredPoint point, DraftStep measured, int channels, long lengthFrames)
+    /// <param name="source">The same before an output's own treatments.</param>
+    private void Measure(MeasuredPoint point, DraftStep measured, DraftStep source, int channels, long lengthFrames)
     {
-        var heard = MeterSet.PortsOf(point.Meters).ConvertAll(port => port == MeterPort.Anchor ? Resolve(_document.Anchor!.Stem.Value, asKey: true) : measured);
+        var ports = MeterSet.PortsOf(point.Meters);
+        var anchor = ports.Contains(MeterPort.Anchor) ? AnchorIn(source) : null;
+        var mix = !ports.Contains(MeterPort.Mix) ? null : point.IsUntreated ? Untreated(Mix) : Resolve(Mix, asKey: false);
+        var part = mix is null ? null : _alone.Of(source, mix);
+        var heard = ports.ConvertAll(port => port switch
+        {
+            MeterPort.Source => source,
+            MeterPort.Anchor => anchor ?? Resolve(_document.Anchor!.Stem.Value, asKey: true),
+            MeterPort.Mix => mix!,
+            MeterPort.PartOfMix => part ?? mix!,
+            _ => measured,
+        });
         var stretch = point.During is { } during ? string.Create(CultureInfo.InvariantCulture, $" {during.FromSeconds} to {during.ToSeconds} s") : "";
         var name = (point.Kind == PointKind.Signal ? "measure:" : "measure:write:") + point.Name + (point.IsUntreated ? " (untreated)" : "") + stretch;
         Add(new(name, heard, [.. heard.Select(_ => 0)], channels, GivesSignal: false, LaneNode: null, (self, inputs, _, _) =>
-            new MeasureStep(name, point, lengthFrames, inputs, channels, self.LatencyFrames)) { IsPatient = true });
+            new MeasureStep(name, point, lengthFrames, inputs, channels, self.LatencyFrames)
+            {
+                Anchor = _document.Anchor is { } told ? new(told.Measures?.Hits?.Select(hit => hit.Frame).ToList(), told.FrequencyHz, IsWithin: anchor is not null) : null,
+                IsInMix = part is not null,
+            })
+        { IsPatient = true });
+    }
+
+    /// <summary>The anchor as it is heard in a signal; null if it is not, or only steers.</summary>
+    private DraftStep? AnchorIn(DraftStep whole)
+    {
+        var stem = _paths.Stem(_document.Anchor!.Stem.Value)!;
+        return stem.Muted ? null : _alone.Of(Resolve(stem.Id, asKey: false), whole);
+    }
+
+    /// <summary>The song: what goes into the output that most stems reach; of several, one that is not made from another of them, then the first written.</summary>
+    private string Mix => _mix ??= FindMix();
+
+    private string FindMix()
+    {
+        var outputs = _document.Outputs.Any(output => output.Kind == OutputKind.Signal) ? _document.Outputs.Where(output => output.Kind == OutputKind.Signal) : _document.Outputs;
+        var points = outputs.Select(output => _paths.Giver(output.From.Value)).Distinct(StringComparer.Ordinal).ToDictionary(point => point, point => DraftParts.Behind(Resolve(point, asKey: false)));
+        var most = points.Values.Max(Stems);
+        var fullest = points.Where(point => Stems(point.Value) == most).Select(point => point.Key).ToList();
+        return fullest.First(point => fullest.TrueForAll(other => other == point || !points[point].Contains(Resolve(other, asKey: false))));
+
+        static int Stems(HashSet<DraftStep> steps) => steps.Count(step => step.Inputs.Count == 0);
     }
 
     /// <summary>What a stem, a node or a step would give if nothing were done to the stems: see <see cref="UntreatedSong"/>.</summary>
@@ -231,11 +280,20 @@ internal sealed class DraftGraph
     /// <summary>A node in the untreated song: no gain on its inputs. It waits for the treated song, so that this one is not held up.</summary>
     private DraftStep UntreatedNode(NodeEntry entry, IReadOnlyList<DraftStep> inputs, bool isBypassed)
     {
-        var node = _createNode(entry);
-        var (name, own, channels) = (entry.Id + " (untreated)", node.LatencyFrames(_sampleRateHz), inputs.Max(input => input.Channels));
-        return Add(new(name, inputs, [.. inputs.Select(_ => own)], channels, GivesSignal: true, isBypassed ? null : node as ILaneNode, (self, taken, buffer, group) => new NodeStep(
-            name, entry.Id, entry.Type.Name, node, taken, [.. self.Inputs.Select(input => new InputFormat(input.Channels, 0, input.LatencyFrames))], own,
-            isBypassed, group, channels, self.LatencyFrames, buffer)) { IsPatient = true });
+        var channels = inputs.Max(input => input.Channels);
+        return Add(Draft(entry.Id + " (untreated)", isPart: false, inputs) with
+        {
+            Part = new([.. inputs.Select(_ => true)], (name, _, left) => Draft(name, isPart: true, left)),
+        });
+
+        DraftStep Draft(string name, bool isPart, IReadOnlyList<DraftStep> taken)
+        {
+            var node = _createNode(entry);
+            var own = node.LatencyFrames(_sampleRateHz);
+            return new(name, taken, [.. taken.Select(_ => own)], channels, GivesSignal: true, isBypassed ? null : node as ILaneNode, (self, indices, buffer, group) => new NodeStep(
+                name, entry.Id, entry.Type.Name, node, indices, [.. self.Inputs.Select(input => new InputFormat(input.Channels, 0, input.LatencyFrames))], own,
+                isBypassed, group, channels, self.LatencyFrames, buffer) { IsToldElsewhere = isPart }) { IsPatient = true };
+        }
     }
 
     /// <summary>Where nothing of the song is left: a trigger that only steers, say.</summary>
@@ -301,13 +359,19 @@ internal sealed class DraftGraph
     {
         var node = _createNode(entry);
         var channels = inputs.Where((_, index) => !connections[index].IsKey).Max(input => input.Channels);
-        var own = node.LatencyFrames(_sampleRateHz);
-        var behind = connections.ConvertAll(connection => connection.IsKey ? own + node.KeyLeadFrames(_sampleRateHz) : own);
-        return Add(new(name, inputs, behind, channels, GivesSignal: true, entry.Bypass ? null : node as ILaneNode, (self, taken, buffer, group) =>
+        var latency = node.LatencyFrames(_sampleRateHz);
+        var behind = connections.ConvertAll(connection => connection.IsKey ? latency + node.KeyLeadFrames(_sampleRateHz) : latency);
+        return Add(Draft(name, node, isPart: false, [.. Enumerable.Range(0, connections.Count)], inputs) with
         {
-            var formats = self.Inputs.Select((input, index) => new InputFormat(input.Channels, connections[index].GainDb, input.LatencyFrames)).ToList();
-            return new NodeStep(name, entry.Id, entry.Type.Name, node, taken, formats, own, entry.Bypass, group, channels, self.LatencyFrames, buffer);
-        }));
+            Part = new([.. connections.Select(connection => !connection.IsKey)], (part, kept, left) => Draft(part, _createNode(entry), isPart: true, kept, left)),
+        });
+
+        DraftStep Draft(string step, INode own, bool isPart, IReadOnlyList<int> kept, IReadOnlyList<DraftStep> taken) =>
+            new(step, taken, [.. kept.Select(index => behind[index])], channels, GivesSignal: true, entry.Bypass ? null : own as ILaneNode, (self, indices, buffer, group) =>
+            {
+                var formats = self.Inputs.Select((input, index) => new InputFormat(input.Channels, connections[kept[index]].GainDb, input.LatencyFrames)).ToList();
+                return new NodeStep(step, entry.Id, entry.Type.Name, own, indices, formats, latency, entry.Bypass, group, channels, self.LatencyFrames, buffer) { IsToldElsewhere = isPart };
+            });
     }
 
     private DraftStep Add(DraftStep draft)
@@ -345,4 +409,9 @@ internal sealed class DraftGraph
 
         return found;
     }
+
+    /// <param name="Taken">What goes into the output.</param>
+    /// <param name="From">What goes into the file, before its channels are made those of the file.</param>
+    /// <param name="Channels">Of the file.</param>
+    private sealed record WrittenDraft(DraftStep Taken, DraftStep From, int Channels, long LengthFrames);
 }

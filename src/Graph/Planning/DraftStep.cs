@@ -2,6 +2,11 @@ using RenderGraph.Graph.Contracts;
 
 namespace RenderGraph.Graph.Planning;
 
+/// <summary>How a step is drafted once more for a part of what it takes.</summary>
+/// <param name="IsHeard">Of each input, whether it is heard in what the step gives; the others steer and stay.</param>
+/// <param name="Draft">Makes the draft from its name, the places of the inputs that are left, and what now comes in there.</param>
+internal sealed record DraftPart(IReadOnlyList<bool> IsHeard, Func<string, IReadOnlyList<int>, IReadOnlyList<DraftStep>, DraftStep> Draft);
+
 /// <summary>A step while the plan is being made: it knows the steps it takes from, but has no place in the order and no buffer yet.</summary>
 /// <param name="Name">As <see cref="PlanStep.Name"/>.</param>
 /// <param name="BehindFrames">How far what it gives lies behind each of its inputs.</param>
@@ -16,6 +21,9 @@ internal sealed record DraftStep(
 
     /// <summary>It does nothing but hold a signal back.</summary>
     public bool OnlyAligns { get; init; }
+
+    /// <summary>Drafts the same work, under another name, on some of its inputs only; null if that makes no sense.</summary>
+    public DraftPart? Part { get; init; }
 
     /// <summary>It takes what it takes whenever that comes: nobody waits for what it does.</summary>
     public bool IsPatient { get; init; }

@@ -88,4 +88,11 @@ public sealed record WriteStep(
 /// <param name="Point">What is measured there.</param>
 /// <param name="LengthFrames">Frames from the song's start to where the signal, or the output, ends.</param>
 public sealed record MeasureStep(string Name, MeasuredPoint Point, long LengthFrames, IReadOnlyList<int> Inputs, int Channels, int LatencyFrames)
-    : PlanStep(Name, Inputs, Channels, LatencyFrames, -1);
+    : PlanStep(Name, Inputs, Channels, LatencyFrames, -1)
+{
+    /// <summary>The anchor that it is measured against; null for none. <see cref="MeterAnchor.HitFrames"/> are the song's.</summary>
+    public MeterAnchor? Anchor { get; init; }
+
+    /// <summary>As <see cref="MeterFormat.IsInMix"/>.</summary>
+    public bool IsInMix { get; init; }
+}

@@ -222,7 +222,11 @@ internal sealed class MeasureJob : Job
         (_step, _part, _steps) = (step, part, plan.Steps);
         _meters = new(step.Point.Meters, step.Point.Measures);
         _heard = new Signal[step.Inputs.Count];
-        _meters.Prepare(new(plan.SampleRateHz, [.. step.Inputs.Select((input, port) => port == 0 ? step.Channels : plan.Steps[input].Channels)], blockFrames));
+        _meters.Prepare(new(plan.SampleRateHz, [.. step.Inputs.Select((input, port) => port == 0 ? step.Channels : plan.Steps[input].Channels)], blockFrames)
+        {
+            Anchor = step.Anchor is { HitFrames: { } hits } anchor ? anchor with { HitFrames = HeardOf(hits) } : step.Anchor,
+            IsInMix = step.IsInMix,
+        });
     }
 
     public override void Run(WorkerBuffers buffers, long startFrame, int frames)
@@ -234,6 +238,9 @@ internal sealed class MeasureJob : Job
         _heard[0] = buffers.AsWritten(_heard[0], _step.Channels);
         _meters.Hear(_heard);
     }
+
+    private List<long> HeardOf(IReadOnlyList<long> hits) =>
+        [.. hits.Where(frame => frame >= _part.FirstFrame && frame < _part.EndFrame).Select(frame => frame - _part.FirstFrame)];
 
     /// <summary>Once everything has been heard.</summary>
     public PointMeasures Conclude() => new(_step.Point, _part.FirstFrame, _part.EndFrame, _meters.Conclude());

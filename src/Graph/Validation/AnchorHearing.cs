@@ -40,7 +40,13 @@ internal static class AnchorHearing
     public static GraphDocument Measure(
         GraphDocument document, IReadOnlyDictionary<string, IStemReader> stems, int sampleRateHz, IAnchorMeasuring measuring, DiagnosticList diagnostics)
     {
-        if (document.Anchor is not { } anchor || (anchor.MeasureHitsAt ?? anchor.MeasureFrequencyAt) is not { } at)
+        if (document.Anchor is not { } anchor)
+            return document;
+
+        // What only measures want to know is found without a word: they say themselves what they miss.
+        var asked = anchor.MeasureHitsAt ?? anchor.MeasureFrequencyAt;
+        var isFrequencyWanted = anchor.MeasureFrequencyAt is not null || (document.MeasuresAgainstAnchor && anchor.FrequencyHz is null);
+        if (asked is null && !isFrequencyWanted && (anchor.HitsFile is not null || !document.MeasuresAgainstAnchor))
             return document;
         var stem = document.Stems.Single(entry => entry.Id == anchor.Stem.Value);
         var reader = stems[stem.Id];
@@ -50,8 +56,9 @@ internal static class AnchorHearing
             // A stem may begin before the song: what lies there is not heard.
             var ownHits = anchor.Measures?.Hits is { } told ? [.. told.Select(hit => hit with { Frame = hit.Frame - startFrame })] : measuring.Hits(reader);
             IReadOnlyList<Hit> hits = [.. ownHits.Select(hit => hit with { Frame = hit.Frame + startFrame }).Where(hit => hit.Frame >= 0)];
-            var frequency = anchor.MeasureFrequencyAt is null ? null : measuring.Frequency(reader, [.. ownHits.Where(hit => hit.Frame >= 0)]);
-            Judge(document, anchor, hits, frequency, at, diagnostics);
+            var frequency = isFrequencyWanted ? measuring.Frequency(reader, [.. ownHits.Where(hit => hit.Frame >= 0)]) : null;
+            if (asked is { } at)
+                Judge(document, anchor, hits, frequency, at, diagnostics);
             return document with { Anchor = anchor with { Measures = new(hits, frequency) } };
         }
         catch (StemException failure)
@@ -78,7 +85,7 @@ internal static class AnchorHearing
                 DiagnosticCode.Uncertain, document.File, at, $"no hit was found in stem \"{anchor.Stem.Value}\", so nothing that moves by the anchor's hits will do anything",
                 "See that the anchor is the right stem and is not silent, or write its hits into a file and name that", Severity.Warning));
         }
-        else if (frequency is { Confidence: < DominantFrequency.LowConfidence })
+        else if (anchor.MeasureFrequencyAt is not null && frequency is { Confidence: < DominantFrequency.LowConfidence })
         {
             diagnostics.Add(new(
                 DiagnosticCode.Uncertain, document.File, anchor.MeasureFrequencyAt!.Value,

@@ -63,7 +63,7 @@ public sealed class LoadedGraph : IDisposable
             OutputOrigins.Check(document, stems.Formats, diagnostics);
             var targets = OutputTargets.Resolve(document, place, outFolder is null ? place.Folder : Path.GetFullPath(outFolder), diagnostics, allowOutside);
             GraphValidator.Validate(document, stems.SampleRateHz, diagnostics);
-            if (!diagnostics.HasErrors && document.Anchor is { HasHits: true })
+            if (!diagnostics.HasErrors && (document.Anchor is { HasHits: true } || document.MeasuresAgainstAnchor))
             {
                 document = AnchorHearing.Measure(document, stems.Readers, stems.SampleRateHz!.Value, anchor, diagnostics);
                 GraphValidator.Validate(document, stems.SampleRateHz, diagnostics);

@@ -16,21 +16,21 @@ public sealed class Decimator
     private const int MostAtOnce = 8;
 
     private readonly Stage[] _stages;
-    private double[] _between = [];
 
     /// <summary>A decimator at rest.</summary>
     /// <param name="factor">A power of two from 1 on.</param>
     /// <param name="passHz">Up to where it is flat; below half the reduced rate.</param>
     /// <param name="sampleRateHz">Of the source.</param>
-    public Decimator(int factor, double passHz, double sampleRateHz)
+    /// <param name="mostFrames">As long as no more come at once, nothing is allocated; 0 leaves room to be made when it is needed.</param>
+    public Decimator(int factor, double passHz, double sampleRateHz, int mostFrames = 0)
     {
         var stages = new List<Stage>();
         for (var left = factor; left > 1;)
         {
             var step = Math.Min(left, MostAtOnce);
             left /= step;
-            stages.Add(new(step, LowPass(passHz / sampleRateHz, (1.0 / step) - (passHz / sampleRateHz))));
-            sampleRateHz /= step;
+            stages.Add(new(step, LowPass(passHz / sampleRateHz, (1.0 / step) - (passHz / sampleRateHz)), mostFrames));
+            (sampleRateHz, mostFrames) = (sampleRateHz / step, stages[^1].MostSamples(mostFrames));
         }
 
         _stages = [.. stages];
@@ -58,19 +58,8 @@ public sealed class Decimator
 
     private int Run(int index, ReadOnlySpan<double> source, Span<double> target, bool isEnd)
     {
-        if (index == _stages.Length - 1)
-            return _stages[index].Process(source, target, isEnd);
-
-        // At most one place in between: factors of 64 and less take two stages, larger ones three of which only the first is busy.
-        if (index > 0)
-        {
-            var own = new double[_stages[index].MostSamples(source.Length)];
-            return Run(index + 1, own.AsSpan(0, _stages[index].Process(source, own, isEnd)), target, isEnd);
-        }
-
-        if (_between.Length < _stages[0].MostSamples(source.Length))
-            _between = new double[_stages[0].MostSamples(source.Length)];
-        return Run(1, _between.AsSpan(0, _stages[0].Process(source, _between, isEnd)), target, isEnd);
+        var stage = _stages[index];
+        return index == _stages.Length - 1 ? stage.Process(source, target, isEnd) : Run(index + 1, stage.Process(source, isEnd), target, isEnd);
     }
 
     // A windowed sinc of odd length that passes a constant at unity; edges as fractions of the rate that it runs at.
@@ -98,11 +87,11 @@ public sealed class Decimator
         private readonly int _factor;
         private readonly int _half;
         private readonly double[] _taps;
-        private double[] _line;
+        private double[] _line, _given;
         private int _count;
 
         // Frames to be passed over before the next result: the line begins at the first frame that it needs.
-        public Stage(int factor, double[] taps)
+        public Stage(int factor, double[] taps, int mostFrames)
         {
             _factor = factor;
             _half = taps.Length / 2;
@@ -110,11 +99,20 @@ public sealed class Decimator
             // Filled up with zeros to whole vectors.
             _taps = new double[(taps.Length + 3) / 4 * 4];
             taps.CopyTo(_taps, 0);
-            _line = new double[_taps.Length * 2];
+            _line = new double[(_taps.Length * 2) + mostFrames];
+            _given = new double[MostSamples(mostFrames)];
             _count = _half;
         }
 
         public int MostSamples(int frames) => ((frames + _taps.Length) / _factor) + 2;
+
+        /// <summary>Into room of its own, good until the next call.</summary>
+        public ReadOnlySpan<double> Process(ReadOnlySpan<double> source, bool isEnd)
+        {
+            if (_given.Length < MostSamples(source.Length))
+                _given = new double[MostSamples(source.Length)];
+            return _given.AsSpan(0, Process(source, _given, isEnd));
+        }
 
         public int Process(ReadOnlySpan<double> source, Span<double> target, bool isEnd)
         {

@@ -10,6 +10,44 @@ public sealed class AnalyzeTests(DemoFixture demo)
 {
     private string Stems => Path.Combine(demo.Folder, "stems");
 
+    /// <summary>The render's meters hear a block at a time; the analysis has every stem's whole low band before it. Both must say the same of the same stems.</summary>
+    [Fact]
+    public void ARenderMeasuresOfTheRawStemsWhatTheAnalysisSays()
+    {
+        string[] ofAny = ["lowEndDbfs", "subsonicDbfs", "level20To30Dbfs", "level30To60Dbfs", "level60To120Dbfs", "level120To300Dbfs", "dcDbfs", "monoLossDb"];
+        string[] ofParts = ["overlap", "summationGainDb", "phaseDegrees", "phaseConsistency", "peakCostDb"];
+        string[] parts = ["sub", "grit", "keys", "snare", "hats", "voice"]; // the beater would be a layer of the anchor
+        var measure = $"\"measure\": [{string.Join(", ", ofAny.Concat(ofParts).Select(name => $"\"{name}\""))}]";
+        var graph = demo.Graph("raw.json");
+        File.WriteAllText(graph, $$"""
+            { "format": 1, "stems": { "kick": { "file": "stems/kick.wav" }, {{string.Join(", ", parts.Select(part => $"\"{part}\": {{ \"file\": \"stems/{part}.wav\", {measure} }}"))}} },
+              "anchor": { "stem": "kick", "frequencyHz": 52 }, "nodes": { "sum": { "type": "mix", "in": ["kick", {{string.Join(", ", parts.Select(part => $"\"{part}\""))}}], "measure": ["clearanceDb"] } },
+              "outputs": { "raw": { "in": "sum", "file": "raw.wav", "encoding": "float32" } } }
+            """);
+        using var folder = new TempFolder();
+        var (render, analyze) = (CommandRun.Of("render", graph, "--json", "--out", folder["out"]), CommandRun.Of("analyze", graph, "--json"));
+        Assert.Equal((0, "", 0), (render.ExitCode, render.Error, analyze.ExitCode));
+        using var measured = JsonDocument.Parse(render.Out);
+        using var analysis = JsonDocument.Parse(analyze.Out);
+        var points = measured.RootElement.GetProperty("measures").EnumerateArray().ToDictionary(point => point.GetProperty("of").GetString()!);
+        foreach (var stem in analysis.RootElement.GetProperty("stems").EnumerateArray().Where(stem => stem.GetProperty("name").GetString() != "kick"))
+        {
+            var point = points[stem.GetProperty("name").GetString()!];
+            Assert.All(ofAny, name => AssertAlike(stem, point, name));
+            Assert.All(ofParts, name => AssertAlike(stem.GetProperty("collision"), point, name));
+        }
+
+        AssertAlike(analysis.RootElement.GetProperty("anchor"), points["sum"], "clearanceDb");
+
+        static void AssertAlike(JsonElement expected, JsonElement actual, string name)
+        {
+            if (expected.GetProperty(name).ValueKind == JsonValueKind.Null)
+                Assert.True(actual.GetProperty(name) is { ValueKind: JsonValueKind.Null } || actual.GetProperty(name).GetDouble() == -200, name);
+            else
+                Assert.Equal(expected.GetProperty(name).GetDouble(), actual.GetProperty(name).GetDouble(), 0.001);
+        }
+    }
+
     [Fact]
     public void JsonTellsTheAnchorItsHitsAndEveryStem()
     {

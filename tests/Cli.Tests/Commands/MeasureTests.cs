@@ -81,7 +81,7 @@ public sealed class MeasureTests
 
         using var measure = JsonDocument.Parse(CommandRun.Of("measure", folder["soft.wav"], "--json").Out);
         var file = measure.RootElement.GetProperty("files")[0];
-        foreach (var name in Nodes.BuiltInMeters.Catalog.NamesOfOneSignal)
+        foreach (var name in Nodes.BuiltInMeters.Catalog.UsualNames)
             Assert.Equal(file.GetProperty(name).GetDouble(), points[1].GetProperty(name).GetDouble(), 0.0002); // floats have 24 bits
         Assert.Contains("measured\n", CommandRun.Of("render", graph).Out, StringComparison.Ordinal);
     }

@@ -10,7 +10,7 @@ namespace RenderGraph.Graph.Tests.Measuring;
 
 public class GateTests
 {
-    public static TheoryData<string> Measures => [.. BuiltInMeters.Catalog.NamesOfOneSignal];
+    public static TheoryData<string> Measures => [.. BuiltInMeters.Catalog.UsualNames];
 
     private static Song Noise(string gate) => new Song("")
         .Stem("a", Signals.Noise(5 * Song.SampleRateHz, channels: 2)).Output("a", "mix", "\"measure\": true").Expect(gate);

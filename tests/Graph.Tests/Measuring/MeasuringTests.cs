@@ -82,7 +82,7 @@ public class MeasuringTests
         var files = song.Files();
         var result = song.RenderInto(files, new() { ThreadCount = threads, BlockFrames = blockFrames });
 
-        var meters = Graph.Measuring.MeterSet.OfOneSignal(Nodes.BuiltInMeters.Catalog);
+        var meters = Graph.Measuring.MeterSet.Usual(Nodes.BuiltInMeters.Catalog);
         var written = files.Outputs["slow"];
         meters.Prepare(new(Song.SampleRateHz, [2], written.Frames));
         meters.Hear([written]);

@@ -3,6 +3,7 @@ using RenderGraph.Graph.Measuring;
 using RenderGraph.Graph.Rendering;
 using RenderGraph.Graph.Tests.Stubs;
 using RenderGraph.Nodes;
+using RenderGraph.Nodes.Measures.Loudness;
 using RenderGraph.Testing;
 using Xunit;
 
@@ -92,7 +93,7 @@ public class LevelTests
 
     private static double Lufs(Signal signal)
     {
-        var meters = new MeterSet(BuiltInMeters.Catalog.Types, new HashSet<string> { "integratedLufs" });
+        var meters = new MeterSet([LoudnessMeter.Type], new HashSet<string> { "integratedLufs" });
         meters.Prepare(new(Song.SampleRateHz, [signal.Channels], signal.Frames));
         meters.Hear([signal]);
         return meters.Conclude().Single().Value!.Value;

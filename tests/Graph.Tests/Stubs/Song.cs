@@ -26,7 +26,7 @@ internal sealed class Song(string nodes)
     [
         LateNode.Type, SumNode.Type, KeyedNode.Type, ListenerNode.Type, ListenerNode.SharingType, LaneNode.Type, LaneNode.KeyedType, LaneListenerNode.Type,
         .. BuiltInNodes.Catalog.Types.Where(type => !type.IsChain),
-    ], new([.. BuiltInMeters.Catalog.Types, SumMeter.Type, SumMeter.AnchorType]), BuiltInNodes.Catalog.Treatments);
+    ], new([.. BuiltInMeters.Catalog.Types, SumMeter.Type, SumMeter.AnchorType, SumMeter.SourceType, SumMeter.MixType]), BuiltInNodes.Catalog.Treatments);
 
     /// <summary>By the stem's name.</summary>
     public Dictionary<string, Signal> Stems { get; } = new(StringComparer.Ordinal);

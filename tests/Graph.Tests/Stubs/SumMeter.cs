@@ -14,6 +14,12 @@ internal sealed class SumMeter(string measure) : IMeter
     public static MeterType AnchorType { get; } = new(
         "anchorSum", [MeterPort.Measured, MeterPort.Anchor], [new("anchorSum", "Frames times places times the anchor.")], _ => new SumMeter("anchorSum"));
 
+    public static MeterType SourceType { get; } = new(
+        "sourceSum", [MeterPort.Source, MeterPort.Anchor], [new("sourceSum", "The same before an output's own treatment.")], _ => new SumMeter("sourceSum"));
+
+    public static MeterType MixType { get; } = new(
+        "mixSum", [MeterPort.Mix, MeterPort.PartOfMix], [new("partOfMixSum", "The mix times places times what it has of the signal.")], _ => new SumMeter("partOfMixSum"));
+
     public void Prepare(MeterFormat format) => (_sum, _frames) = (0, 0);
 
     public void Hear(ReadOnlySpan<Signal> heard)

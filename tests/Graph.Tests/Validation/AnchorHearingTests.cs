@@ -41,6 +41,17 @@ public sealed class AnchorHearingTests : IDisposable
     }
 
     [Fact]
+    public void WhatIsMeasuredAgainstTheAnchorHasItsHitsFoundAndChangesNoNode()
+    {
+        var ear = new Ear([new(100, 1)], new(51.5, 0.2, 0.1, 1));
+        using var loaded = Load(""" "stem": "kick", "frequencyHz": 52 """, """ "measure": ["clearanceDb"] """, ear);
+        Assert.Equal([new(100, 1)], loaded!.Document.Anchor!.Measures!.Hits);
+        Assert.Equal(52, loaded.Document.Anchor.FrequencyHz);
+        Assert.NotEqual(0, Cut(loaded.Document, loaded).KeyLeadFrames(48000)); // it still follows
+        Assert.Equal((1, 0), (ear.HitCalls, ear.FrequencyCalls));
+    }
+
+    [Fact]
     public void HitsFromAFileAreNotLookedForAgainAndServeTheFrequency()
     {
         File.WriteAllText(Path.Combine(_folder, "mine.csv"), "seconds,strength\n0.1,1\n0.5,0.5\n");

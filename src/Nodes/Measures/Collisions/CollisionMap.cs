@@ -28,13 +28,9 @@ public sealed record CollisionMap(
     public const double ClearOverlap = 0.1;
 
     private const double ConsistentPhase = 0.7, CancellingDb = -1, MostShiftMs = 10, LeastGainDb = 1;
-    private const int LeastHits = 4;
 
     // Seldom, but then a lot: a quarter of the anchor covered at one hit in eight.
     private const double MaskingOverlap = 0.25, MaskedHitShare = 0.125;
-
-    // Less than this under the anchor, a part's phase means nothing.
-    private const double HeardShare = 1e-4;
 
     /// <summary>Measures.</summary>
     /// <exception cref="StemException">A stem changed or failed while it was read.</exception>
@@ -45,14 +41,15 @@ public sealed record CollisionMap(
         ArgumentNullException.ThrowIfNull(anchor);
         var frame = new SpectralFrame(WindowSeconds, map.LowBand.SampleRateHz);
         var own = ErbScale.Around(anchor.FrequencyHz);
-        var gathering = new HitGathering(map, anchor, frame, own);
+        var gathering = new HitGathering(
+            [.. Enumerable.Range(0, map.Stems.Count).Select(anchor.Contains)], [.. map.Stems.Select(stem => !stem.IsMuted)], anchor.Hits.Count, frame, own);
         SpectralPass.Run(
             map.Spool, map.Channels, frame, anchor.Hits.Count, hit => map.LowBand.Nearest(anchor.Hits[hit].Frame), threads, batch => gathering.Add(batch, threads), cancellation);
         var peaks = HitPeaks.Measure(map.Sources, map.SampleRateHz, anchor.Hits, threads, cancellation);
 
         var stems = Enumerable.Range(0, map.Stems.Count).Where(stem => !anchor.Contains(stem))
             .Select(stem => Of(map, gathering, stem, peaks.CostDb(stem))).ToList();
-        return new(anchor, own, stems, Median(gathering.ClearanceDb.OfType<double>()), gathering.ClearanceDb, peaks.MixPeakDbfs,
+        return new(anchor, own, stems, HitFigures.Median(gathering.ClearanceDb.OfType<double>()), gathering.ClearanceDb, peaks.MixPeakDbfs,
             LevelDbfs(gathering.SumOwnPower), LevelDbfs(gathering.SumLowEndPower));
 
         double? LevelDbfs(double sum) => sum > 0 ? Decibels.FromPower(sum / anchor.Hits.Count) : null;
@@ -71,21 +68,13 @@ public sealed record CollisionMap(
     private static StemCollision Of(LowEndMap map, HitGathering gathering, int stem, double? peakCostDb)
     {
         var part = gathering.Parts[stem];
-        var hits = part.Hits;
-        var heard = Enumerable.Range(0, hits.Length).Where(hit => part.OwnPowers[hit] > HeardShare * gathering.AnchorOwnPowers[hit] && gathering.AnchorOwnPowers[hit] > 0).ToList();
-        double anchorPower = heard.Sum(hit => gathering.AnchorOwnPowers[hit]), partPower = heard.Sum(hit => part.OwnPowers[hit]);
-        double real = heard.Sum(hit => part.OwnReal[hit]), imaginary = heard.Sum(hit => part.OwnImaginary[hit]);
-        var lengths = heard.Sum(hit => Math.Sqrt((part.OwnReal[hit] * part.OwnReal[hit]) + (part.OwnImaginary[hit] * part.OwnImaginary[hit])));
-
-        var overlap = gathering.AnchorPower > 0 ? part.Covered.Sum() / gathering.AnchorPower : 0;
-        double? consistency = heard.Count >= LeastHits && lengths > 0 ? Math.Sqrt((real * real) + (imaginary * imaginary)) / lengths : null;
-        double? against = heard.Count > 0 ? Db(Math.Max(0, anchorPower + partPower + (2 * real)) / (anchorPower + partPower)) : null;
-        var kind = against <= CancellingDb && consistency >= ConsistentPhase && partPower > 0.01 * anchorPower ? CollisionKind.Cancelling
-            : overlap >= ClearOverlap || hits.Count(hit => hit.Overlap >= MaskingOverlap) >= MaskedHitShare * hits.Length && hits.Length > 0 ? CollisionKind.Masking : CollisionKind.Clear;
+        var (hits, figures) = (part.Hits, HitFigures.Of(gathering, stem));
+        var kind = figures.SumAgainstPowersDb <= CancellingDb && figures.PhaseConsistency >= ConsistentPhase && figures.PartPower > 0.01 * figures.AnchorPower ? CollisionKind.Cancelling
+            : figures.Overlap >= ClearOverlap || hits.Count(hit => hit.Overlap >= MaskingOverlap) >= MaskedHitShare * hits.Length && hits.Length > 0 ? CollisionKind.Masking : CollisionKind.Clear;
         return new(
-            stem, overlap, [.. part.Covered.Select((covered, band) => gathering.AnchorBandPowers[band] > 0 ? covered / gathering.AnchorBandPowers[band] : 0)], hits,
-            heard.Count > 0 ? Db(partPower / anchorPower) : null, Median(heard.Select(hit => hits[hit].SummationGainDb).OfType<double>()),
-            consistency, consistency is null ? null : Angle.Degrees(real, imaginary), against, peakCostDb, kind, RemedyFor(map, gathering, stem, kind, anchorPower + partPower, real));
+            stem, figures.Overlap, [.. part.Covered.Select((covered, band) => gathering.AnchorBandPowers[band] > 0 ? covered / gathering.AnchorBandPowers[band] : 0)], hits,
+            figures.PartDb, figures.SummationGainDb, figures.PhaseConsistency, figures.PhaseDegrees, figures.SumAgainstPowersDb, peakCostDb, kind,
+            RemedyFor(map, gathering, stem, kind, figures.AnchorPower + figures.PartPower, figures.InCommon));
     }
 
     private static Remedy RemedyFor(LowEndMap map, HitGathering gathering, int stem, CollisionKind kind, double powers, double inCommon)
@@ -118,10 +107,4 @@ public sealed record CollisionMap(
     private static bool HasLowNotes(StemLowEnd lowEnd) => lowEnd.Lowest is { FrequencyHz: < 120 } || lowEnd.Notes.Count == 0 && lowEnd.Share > 0.05;
 
     private static double Db(double powerRatio) => Decibels.FromPower(powerRatio);
-
-    private static double? Median(IEnumerable<double> values)
-    {
-        var ordered = values.Order().ToList();
-        return ordered.Count == 0 ? null : (ordered[(ordered.Count - 1) / 2] + ordered[ordered.Count / 2]) / 2;
-    }
 }

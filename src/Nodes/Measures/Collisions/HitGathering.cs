@@ -1,6 +1,5 @@
 using RenderGraph.Nodes.Dsp;
 using RenderGraph.Nodes.Measures.Bands;
-using RenderGraph.Nodes.Measures.LowEnd;
 using RenderGraph.Nodes.Measures.Spectra;
 
 namespace RenderGraph.Nodes.Measures.Collisions;
@@ -8,24 +7,30 @@ namespace RenderGraph.Nodes.Measures.Collisions;
 /// <summary>What the spectra at the hits add up to: some numbers for each part and hit, and nothing that grows with the song but those.</summary>
 internal sealed class HitGathering
 {
-    private readonly AnchorHits _anchor;
     private readonly SpectralFrame _frame;
-    private readonly bool[] _isHeard;
+    private readonly IReadOnlyList<bool> _isAnchor, _isHeard;
     private readonly double[][] _bandShares;
     private readonly double[] _ownShares, _lowEndShares;
+    private readonly Sum[] _anchors;
+    private readonly Sum _rest;
 
     /// <summary>Room for every stem and hit.</summary>
-    public HitGathering(LowEndMap map, AnchorHits anchor, SpectralFrame frame, Band own)
+    /// <param name="isAnchor">Of each stem, whether it belongs to the anchor.</param>
+    /// <param name="isHeard">Of each stem, whether it is heard in the sum of all.</param>
+    /// <param name="own">The anchor's own band; null if its frequency is not known: what is measured there then has no value.</param>
+    /// <param name="windows">Most windows of a batch.</param>
+    public HitGathering(IReadOnlyList<bool> isAnchor, IReadOnlyList<bool> isHeard, int hitCount, SpectralFrame frame, Band? own, int windows = SpectraBatch.MostWindows)
     {
-        (_anchor, _frame) = (anchor, frame);
-        _isHeard = [.. map.Stems.Select(stem => !stem.IsMuted)];
+        (_isAnchor, _isHeard, _frame) = (isAnchor, isHeard, frame);
         _bandShares = [.. ErbScale.HalfErbBands.Select(band => frame.Shares(band.FromHz, band.ToHz))];
-        _ownShares = frame.Shares(own.FromHz, own.ToHz);
+        _ownShares = own is null ? new double[frame.BinCount] : frame.Shares(own.FromHz, own.ToHz);
         _lowEndShares = frame.Shares(ErbScale.LowestHz, ErbScale.HighestHz);
-        AnchorOwnPowers = new double[anchor.Hits.Count];
+        AnchorOwnPowers = new double[hitCount];
         AnchorBandPowers = new double[_bandShares.Length];
-        ClearanceDb = new double?[anchor.Hits.Count];
-        Parts = [.. map.Stems.Select(_ => new Part(anchor.Hits.Count, _bandShares.Length, frame.BinCount))];
+        ClearanceDb = new double?[hitCount];
+        Parts = [.. isAnchor.Select(_ => new Part(hitCount, _bandShares.Length, frame.BinCount))];
+        _anchors = [.. Enumerable.Range(0, windows).Select(_ => new Sum(frame.BinCount))];
+        _rest = new(frame.BinCount);
     }
 
     /// <summary>The anchor's power in its own band at each hit.</summary>
@@ -52,38 +57,12 @@ internal sealed class HitGathering
     /// <summary>Adds the hits of a batch.</summary>
     public void Add(SpectraBatch batch, int threads)
     {
-        var anchors = new Sum[batch.WindowCount];
         for (var window = 0; window < batch.WindowCount; window++)
-        {
-            anchors[window] = new(batch.BinCount);
-            var rest = new Sum(batch.BinCount);
-            for (var stem = 0; stem < Parts.Length; stem++)
-            {
-                if (_anchor.Contains(stem))
-                    anchors[window].Add(batch, stem, window);
-                else if (_isHeard[stem])
-                    rest.Add(batch, stem, window);
-            }
-
-            var hit = batch.FirstWindow + window;
-            var powers = anchors[window].Powers();
-            AnchorOwnPowers[hit] = Weighted(_ownShares, powers);
-            for (var band = 0; band < _bandShares.Length; band++)
-                AnchorBandPowers[band] += Weighted(_bandShares[band], powers);
-            var others = Weighted(_ownShares, rest.Powers());
-            rest.Add(anchors[window]);
-            SumOwnPower += Weighted(_ownShares, rest.Powers());
-            SumLowEndPower += Weighted(_lowEndShares, rest.Powers());
-            ClearanceDb[hit] = others > 0 && AnchorOwnPowers[hit] > 0 ? Decibels.FromPower(AnchorOwnPowers[hit] / others) : null;
-        }
-
-        Parallelly.For(Parts.Length, threads, stem =>
-        {
-            if (_anchor.Contains(stem))
-                return;
-            for (var window = 0; window < batch.WindowCount; window++)
-                AddPart(batch, stem, window, anchors[window]);
-        }, CancellationToken.None);
+            AddWindow(batch, window);
+        if (threads > 1)
+            AddParts(batch, threads);
+        else
+            AddParts(batch);
     }
 
     /// <summary>What anchor and part would have in common over all hits, in the anchor's own band, if the part came later.</summary>
@@ -101,12 +80,58 @@ internal sealed class HitGathering
         return sum;
     }
 
+    private void AddWindow(SpectraBatch batch, int window)
+    {
+        var anchor = _anchors[window];
+        anchor.Clear();
+        _rest.Clear();
+        for (var stem = 0; stem < Parts.Length; stem++)
+        {
+            if (_isAnchor[stem])
+                anchor.Add(batch, stem, window);
+            else if (_isHeard[stem])
+                _rest.Add(batch, stem, window);
+        }
+
+        var hit = batch.FirstWindow + window;
+        anchor.WritePowers();
+        AnchorOwnPowers[hit] = Weighted(_ownShares, anchor.Powers);
+        for (var band = 0; band < _bandShares.Length; band++)
+            AnchorBandPowers[band] += Weighted(_bandShares[band], anchor.Powers);
+        _rest.WritePowers();
+        var others = Weighted(_ownShares, _rest.Powers);
+        _rest.Add(anchor);
+        _rest.WritePowers();
+        SumOwnPower += Weighted(_ownShares, _rest.Powers);
+        SumLowEndPower += Weighted(_lowEndShares, _rest.Powers);
+        ClearanceDb[hit] = others > 0 && AnchorOwnPowers[hit] > 0 ? Decibels.FromPower(AnchorOwnPowers[hit] / others) : null;
+    }
+
+    private void AddParts(SpectraBatch batch, int threads) => Parallelly.For(Parts.Length, threads, stem => AddPart(batch, stem), CancellationToken.None);
+
+    private void AddParts(SpectraBatch batch)
+    {
+        for (var stem = 0; stem < Parts.Length; stem++)
+            AddPart(batch, stem);
+    }
+
+    private void AddPart(SpectraBatch batch, int stem)
+    {
+        if (_isAnchor[stem])
+            return;
+        for (var window = 0; window < batch.WindowCount; window++)
+            AddPart(batch, stem, window, _anchors[window]);
+    }
+
     private void AddPart(SpectraBatch batch, int stem, int window, Sum anchor)
     {
         var hit = batch.FirstWindow + window;
-        var sum = new Sum(batch.BinCount);
+        var part = Parts[stem];
+        var sum = part.Sum;
+        sum.Clear();
         sum.Add(batch, stem, window);
-        var (part, anchorPowers, powers) = (Parts[stem], anchor.Powers(), sum.Powers());
+        sum.WritePowers();
+        var (anchorPowers, powers) = (anchor.Powers, sum.Powers);
 
         double covered = 0, all = 0, most = -1;
         var worst = 0;
@@ -151,6 +176,9 @@ internal sealed class HitGathering
     /// <summary>One part's numbers.</summary>
     internal sealed class Part(int hits, int bands, int bins)
     {
+        /// <summary>Room to work in.</summary>
+        internal Sum Sum { get; } = new(bins);
+
         /// <summary>At each hit.</summary>
         public HitCollision[] Hits { get; } = new HitCollision[hits];
 
@@ -174,7 +202,7 @@ internal sealed class HitGathering
     }
 
     /// <summary>The sum of some stems under one window, left and right.</summary>
-    private sealed class Sum(int bins)
+    internal sealed class Sum(int bins)
     {
         private readonly double[] _leftReal = new double[bins], _leftImaginary = new double[bins], _rightReal = new double[bins], _rightImaginary = new double[bins];
 
@@ -192,16 +220,24 @@ internal sealed class HitGathering
             Planes.AddScaled(other._rightImaginary, 1, _rightImaginary);
         }
 
-        public double[] Powers()
+        /// <summary>Of each bin, as last written.</summary>
+        public double[] Powers { get; } = new double[bins];
+
+        public void WritePowers()
         {
-            var powers = new double[_leftReal.Length];
-            for (var bin = 0; bin < powers.Length; bin++)
+            for (var bin = 0; bin < Powers.Length; bin++)
             {
-                powers[bin] = ((_leftReal[bin] * _leftReal[bin]) + (_leftImaginary[bin] * _leftImaginary[bin])
+                Powers[bin] = ((_leftReal[bin] * _leftReal[bin]) + (_leftImaginary[bin] * _leftImaginary[bin])
                     + (_rightReal[bin] * _rightReal[bin]) + (_rightImaginary[bin] * _rightImaginary[bin])) / 2;
             }
+        }
 
-            return powers;
+        public void Clear()
+        {
+            Array.Clear(_leftReal);
+            Array.Clear(_leftImaginary);
+            Array.Clear(_rightReal);
+            Array.Clear(_rightImaginary);
         }
 
         public (double Real, double Imaginary) Cross(Sum other, int bin) => (

@@ -7,7 +7,8 @@ namespace RenderGraph.Nodes.Measures.Collisions;
 /// <summary>The peak of all stems together at each hit, at the full rate, and what it would be without each of them. Muted stems are not in the sum.</summary>
 public sealed class HitPeaks
 {
-    private const double BeforeSeconds = 0.005, AfterSeconds = 0.17;
+    /// <summary>How long before an onset, and after it, a peak belongs to the hit.</summary>
+    internal const double BeforeSeconds = 0.005, AfterSeconds = 0.17;
 
     private readonly double[] _peaks;
     private readonly double[][] _without;
@@ -21,12 +22,10 @@ public sealed class HitPeaks
     public double? MixPeakDbfs => _peaks.DefaultIfEmpty(0).Max() is > 0 and var peak ? Decibels.FromAmplitude(peak) : null;
 
     /// <summary>By how much the peak is higher with a stem than without: the median over the hits; below 0 if it takes from the peak. Null without hits.</summary>
-    public double? CostDb(int stem)
-    {
-        var costs = _peaks.Zip(_without[stem]).Where(peak => peak.First > 0 && peak.Second > 0)
-            .Select(peak => Decibels.FromAmplitude(peak.First / peak.Second)).Order().ToList();
-        return costs.Count == 0 ? null : (costs[(costs.Count - 1) / 2] + costs[costs.Count / 2]) / 2;
-    }
+    public double? CostDb(int stem) => HitFigures.Median(_peaks.Select((peak, hit) => CostDb(peak, _without[stem][hit])).OfType<double>());
+
+    /// <summary>By how much a peak is higher than another; null if either is silence.</summary>
+    internal static double? CostDb(double peak, double without) => peak > 0 && without > 0 ? Decibels.FromAmplitude(peak / without) : null;
 
     /// <summary>Measures.</summary>
     /// <exception cref="StemException">A stem changed or failed while it was read.</exception>

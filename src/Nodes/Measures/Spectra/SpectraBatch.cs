@@ -11,7 +11,8 @@ internal sealed class SpectraBatch
     private readonly int[] _firstPlane, _channels;
 
     /// <summary>Room for stems of so many channels.</summary>
-    public SpectraBatch(IReadOnlyList<int> channels, int binCount)
+    /// <param name="windows">Windows that it is to hold.</param>
+    public SpectraBatch(IReadOnlyList<int> channels, int binCount, int windows = MostWindows)
     {
         BinCount = binCount;
         _channels = [.. channels];
@@ -19,9 +20,9 @@ internal sealed class SpectraBatch
         for (var stem = 1; stem < channels.Count; stem++)
             _firstPlane[stem] = _firstPlane[stem - 1] + channels[stem - 1];
         var planes = channels.Sum();
-        _real = [.. Enumerable.Range(0, planes).Select(_ => new double[MostWindows * binCount])];
-        _imaginary = [.. Enumerable.Range(0, planes).Select(_ => new double[MostWindows * binCount])];
-        _isSilent = [.. Enumerable.Range(0, planes).Select(_ => new bool[MostWindows])];
+        _real = [.. Enumerable.Range(0, planes).Select(_ => new double[windows * binCount])];
+        _imaginary = [.. Enumerable.Range(0, planes).Select(_ => new double[windows * binCount])];
+        _isSilent = [.. Enumerable.Range(0, planes).Select(_ => new bool[windows])];
     }
 
     /// <summary>Bins of a spectrum.</summary>
