@@ -69,6 +69,7 @@ internal static class CommandLine
         root.Add(NodesCommand.Create(setting));
         root.Add(AnalyzeCommand.Create(setting));
         root.Add(ProposeCommand.Create(setting));
+        root.Add(BindCommand.Create(setting));
         root.Add(HitsCommand.Create(setting));
         root.Add(MeasureCommand.Create(setting));
         root.Add(BatchCommand.Create(setting));

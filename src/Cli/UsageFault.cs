@@ -41,7 +41,7 @@ internal static class UsageFault
         var missing = command.Arguments.FirstOrDefault(argument =>
             argument.Arity.MinimumNumberOfValues > 0 && parsed.GetResult(argument) is not { Tokens.Count: > 0 });
         if (missing is not null)
-            return $"{name}: {missing.Name} is missing. Try: {name} {Example(missing.Name)}";
+            return $"{name}: {missing.Name} is missing. Try: {name} {Example(command, missing.Name)}";
 
         var fault = parsed.Errors[0];
         return fault.SymbolResult switch
@@ -66,9 +66,11 @@ internal static class UsageFault
     private static string NoOption(Command command, string name, string written) =>
         $"{name}: there is no option \"{written}\". {(NearestName.Of(written, Names(command)) is { } near ? $"Did you mean {near}?" : $"See {name} --help{(command.Arguments.Count > 0 ? $"; a name that begins so is written ./{written}" : "")}.")}";
 
-    private static string Example(string argument) => argument switch
+    private static string Example(Command command, string argument) => argument switch
     {
         Options.GraphName => "song.json",
+        Options.SongFolderName => "recipe.json songs/first",
+        Options.RecipeName when command.Name == "bind" => "recipe.json songs/first",
         Options.FilesName => "mix.wav",
         Options.RecipeName => "recipe.json songs/* --out results",
         Options.SongsName => "recipe.json songs/* --out results",

@@ -10,13 +10,6 @@ internal sealed class StemFolder : IDisposable
 {
     private const int MostNameLetters = 64;
 
-    // What a file is, its content says; these are the names under which content is looked at.
-    private static readonly string[] AudioEndings =
-        [".wav", ".wave", ".bwf", ".rf64", ".w64", ".aif", ".aiff", ".aifc", ".flac", ".caf", ".au", ".ogg", ".opus", ".mp3", ".m4a", ".wv"];
-
-    // A finished mix beside the stems would be measured as one more stem, and a render taken as its own input.
-    private static readonly string[] MixWords = ["mix", "mixdown", "master", "premaster", "bounce", "monitor"];
-
     private StemFolder(string title, IReadOnlyList<FolderStem> stems, int sampleRateHz) => (Title, Stems, SampleRateHz) = (title, stems, sampleRateHz);
 
     /// <summary>The song's name, as the folders tell it.</summary>
@@ -32,9 +25,9 @@ internal sealed class StemFolder : IDisposable
     /// <param name="except">A file that is no stem, or null.</param>
     public static StemFolder Open(CommandSetting setting, string folder, string? except, DiagnosticList diagnostics)
     {
-        var title = TitleOf(Path.TrimEndingDirectorySeparator(Path.GetFullPath(folder)));
+        var title = StemFiles.TitleOf(folder);
         var opened = new List<(string Name, string FileName, IStemReader Reader)>();
-        foreach (var path in Files(folder, except, diagnostics))
+        foreach (var path in StemFiles.In(folder, except, diagnostics))
         {
             var reader = setting.Files.OpenStem(
                 new(Path.GetFullPath(path)), (code, severity, sentence, remedy) => diagnostics.Add(new(code, Say.Path(Path.GetFullPath(path)), default, sentence, remedy, severity)));
@@ -70,43 +63,6 @@ internal sealed class StemFolder : IDisposable
     {
         foreach (var stem in Stems)
             stem.Reader.Dispose();
-    }
-
-    /// <summary>A folder called "stems" lies in the song's.</summary>
-    public static bool IsStemsOnly(string folder) => Path.GetFileName(folder).ToLowerInvariant() is "stems" or "audio" or "wav";
-
-    private static string TitleOf(string folder) =>
-        IsStemsOnly(folder) && Path.GetFileName(Path.GetDirectoryName(folder)) is { Length: > 0 } song ? song : Path.GetFileName(folder);
-
-    private static IEnumerable<string> Files(string folder, string? except, DiagnosticList diagnostics)
-    {
-        string[] paths;
-        try
-        {
-            paths = Directory.GetFiles(folder);
-        }
-        catch (Exception failure) when (failure is IOException or UnauthorizedAccessException)
-        {
-            diagnostics.Add(new(DiagnosticCode.StemUnreadable, Say.Path(Path.GetFullPath(folder)), default, $"the folder cannot be read ({failure.Message.TrimEnd('.')})", "Allow yourself to read it"));
-            yield break;
-        }
-
-        var excepted = except is null ? null : Path.GetFullPath(except);
-        foreach (var path in paths.Order(StringComparer.Ordinal))
-        {
-            var name = Path.GetFileName(path);
-            if (name.StartsWith('.') || !AudioEndings.Contains(Path.GetExtension(name).ToLowerInvariant()) || Path.GetFullPath(path) == excepted)
-                continue;
-            if (name.ToLowerInvariant().Split([' ', '-', '_', '.', '(', ')']).Any(word => MixWords.Contains(word)))
-            {
-                diagnostics.Add(new(
-                    DiagnosticCode.Unused, Say.Path(Path.GetFullPath(path)), default, "by its name this is a finished mix, not a stem, and it is left out",
-                    "Compare the stems with it by --against, or give it another name", Severity.Warning));
-                continue;
-            }
-
-            yield return path;
-        }
     }
 
     /// <summary>Letters, digits, hyphens and underlines, a letter first, and not yet taken.</summary>

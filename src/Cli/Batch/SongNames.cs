@@ -45,7 +45,7 @@ internal static class SongNames
     // The folder's own name first, then those above it. A folder that holds nothing but the stems has no name of its own.
     private static IReadOnlyList<string> TailOf(string folder)
     {
-        if (StemFolder.IsStemsOnly(folder) && Path.GetFileName(Path.GetDirectoryName(folder)) is { Length: > 0 })
+        if (StemFiles.IsStemsFolder(folder) && Path.GetFileName(Path.GetDirectoryName(folder)) is { Length: > 0 })
             folder = Path.GetDirectoryName(folder)!;
         var parts = new List<string>();
         for (var path = folder; path is not null; path = Path.GetDirectoryName(path))

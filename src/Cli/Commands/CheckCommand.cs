@@ -1,6 +1,7 @@
 using System.CommandLine;
 using RenderGraph.Cli.Console;
 using RenderGraph.Cli.Runs;
+using RenderGraph.Graph.Binding;
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Document;
 using RenderGraph.Graph.Parameters;
@@ -16,10 +17,12 @@ internal static class CheckCommand
         var graph = Options.Graph();
         var allowOutside = Options.AllowOutside();
         var json = Options.Json();
-        var command = new Command("check", "Validate a graph and look into its stems; writes nothing.") { graph, allowOutside, json };
+        var command = new Command("check", "Validate a graph and look into its stems, or validate a recipe; writes nothing.") { graph, allowOutside, json };
         command.SetAction(parsed =>
         {
             var asJson = parsed.GetValue(json);
+            if (Recipe.IsRecipe(parsed.GetValue(graph)!))
+                return RecipeCheck.Run(setting, parsed.GetValue(graph)!, asJson);
             return OpenGraph.Use(setting, parsed.GetValue(graph)!, asJson, parsed.GetValue(allowOutside), open =>
             {
                 if (asJson)

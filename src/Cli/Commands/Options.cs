@@ -12,7 +12,7 @@ internal static class Options
     private const int MostThreads = 256;
 
     /// <summary>What stands for a value in help; <see cref="UsageFault"/> knows what each of them is.</summary>
-    public const string GraphName = "GRAPH", SongName = "FOLDER|GRAPH", StemsName = "FOLDER", FilesName = "FILE", FileName = "FILE.wav", FolderName = "DIR", StemName = "STEM", DecibelsName = "DB", GraphFileName = "FILE.json", TimeName = "T", CountName = "N", NodeName = "NAME", RecipeName = "RECIPE", SongsName = "SONGS", PartsName = "PARTS";
+    public const string GraphName = "GRAPH", SongName = "FOLDER|GRAPH", StemsName = "FOLDER", FilesName = "FILE", FileName = "FILE.wav", FolderName = "DIR", StemName = "STEM", DecibelsName = "DB", GraphFileName = "FILE.json", TimeName = "T", CountName = "N", NodeName = "NAME", RecipeName = "RECIPE", SongFolderName = "SONG", SongsName = "SONGS", PartsName = "PARTS";
 
     public static Argument<string> Graph()
     {
@@ -24,6 +24,10 @@ internal static class Options
         });
         return graph;
     }
+
+    public static Argument<string> Recipe() => new(RecipeName) { Description = "A recipe: a graph whose stems say which files they match, see graphs/README.md." };
+
+    public static Argument<string> SongFolder() => new(SongFolderName) { Description = "The folder of a song: its stems lie in it, or in a folder in it called stems, audio or wav." };
 
     public static Argument<string> Song() => new(SongName) { Description = "A folder of stems, or a graph: then its stems as it takes them, before anything is done to them." };
 

@@ -74,6 +74,12 @@ public enum DiagnosticCode
     /// <summary>What was measured of the anchor is not certain, or there is nothing to find.</summary>
     Uncertain = 214,
 
+    /// <summary>A recipe where a graph is wanted, or a graph where a recipe is.</summary>
+    NotBound = 215,
+
+    /// <summary>A pattern of file names that is none, or that can have no effect.</summary>
+    BadPattern = 216,
+
     /// <summary>A stem's file is not there.</summary>
     StemMissing = 301,
 
@@ -103,6 +109,15 @@ public enum DiagnosticCode
 
     /// <summary>A file of hits does not say what it must.</summary>
     HitsWrong = 310,
+
+    /// <summary>No file of a song is a stem that a recipe needs.</summary>
+    NothingMatches = 311,
+
+    /// <summary>Several files of a song match a stem that is one file.</summary>
+    MatchedTwice = 312,
+
+    /// <summary>A file of a song goes to no stem of a recipe.</summary>
+    LeftOver = 313,
 
     /// <summary>An output would overwrite a stem or the graph.</summary>
     OutputOverInput = 401,

@@ -1,3 +1,4 @@
+using RenderGraph.Graph.Binding;
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Diagnostics;
 using RenderGraph.Graph.Parameters;
@@ -47,6 +48,9 @@ public sealed record GraphDocument(
     /// <summary>Whether something is measured against the anchor, so that it must be known when it hits and where.</summary>
     public bool MeasuresAgainstAnchor => Anchor is not null && Measured.Any(point => point.Meters.Any(meter => meter.NeedsAnchor));
 
+    /// <summary>Of a recipe: patterns of files that are no stems.</summary>
+    public IReadOnlyList<NamePattern> LeaveOut { get; init; } = [];
+
     /// <summary>Where the graph's object begins.</summary>
     public TextPosition At { get; init; } = new(1, 1);
 
@@ -68,6 +72,9 @@ public sealed record StemEntry(string Id, TextPosition At, Located<string> File,
 {
     /// <summary>One or two of the file's channels, counted from 1; null for all of them.</summary>
     public Located<IReadOnlyList<int>>? Channels { get; init; }
+
+    /// <summary>Of a recipe: which files it takes. Null in a graph, where it is one file.</summary>
+    public StemMatch? Match { get; init; }
 
     /// <summary>What its place counts from; null: what the graph says.</summary>
     public AlignBy? AlignBy { get; init; }
@@ -97,6 +104,9 @@ public sealed record AnchorEntry(Located<string> Stem, double? ToldFrequencyHz, 
 
     /// <summary>The file that its hits stand in, as written: relative to the graph's folder. Null if there is none.</summary>
     public Located<string>? HitsFile { get; init; }
+
+    /// <summary>Of a recipe: a song that has no such stem goes without an anchor and without all that hangs upon it.</summary>
+    public bool IsOptional { get; init; }
 
     /// <summary>What was measured, or is known from before; null until then.</summary>
     public AnchorMeasures? Measures { get; init; }

@@ -3,7 +3,7 @@ using RenderGraph.Graph.Diagnostics;
 namespace RenderGraph.Graph.Document;
 
 /// <summary>Reads the graph's bytes.</summary>
-internal static class GraphFile
+public static class GraphFile
 {
     /// <summary>The whole file, or null after noting why it cannot be had. Of a file over the limit only so much is read as shows it.</summary>
     public static ReadOnlyMemory<byte>? Read(string path, DiagnosticList diagnostics)

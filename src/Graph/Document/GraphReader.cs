@@ -1,4 +1,5 @@
 using System.Globalization;
+using RenderGraph.Graph.Binding;
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Diagnostics;
 using RenderGraph.Graph.Parameters;
@@ -16,15 +17,16 @@ public sealed class GraphReader
     private readonly string _file;
     private readonly NodeCatalog _catalog;
     private readonly DiagnosticList _diagnostics;
+    private readonly bool _isRecipe;
     private readonly MeasureReader _measures;
     private readonly HashSet<string> _leftOut = new(StringComparer.Ordinal);
     private bool _hasAllNames = true;
     private bool _hasFaultyOutputs;
     private bool _isWhole = true;
 
-    private GraphReader(string file, NodeCatalog catalog, DiagnosticList diagnostics)
+    private GraphReader(string file, NodeCatalog catalog, DiagnosticList diagnostics, bool isRecipe)
     {
-        (_file, _catalog, _diagnostics, _measures) = (file, catalog, diagnostics, new(catalog.Meters));
+        (_file, _catalog, _diagnostics, _isRecipe, _measures) = (file, catalog, diagnostics, isRecipe, new(catalog.Meters));
     }
 
     /// <summary>Reads as much of a document as can be made and notes every fault.</summary>
@@ -35,10 +37,16 @@ public sealed class GraphReader
 
     /// <summary>Reads a document from a tree, which may have been put together from several files.</summary>
     /// <inheritdoc cref="Read(string, ReadOnlyMemory{byte}, NodeCatalog, DiagnosticList)"/>
-    public static GraphDocument? Read(string file, JsonValue root, NodeCatalog catalog, DiagnosticList diagnostics)
+    public static GraphDocument? Read(string file, JsonValue root, NodeCatalog catalog, DiagnosticList diagnostics) => Read(file, root, catalog, diagnostics, isRecipe: false);
+
+    /// <summary>Reads a recipe: the same format, but stems may say which files they take (<see cref="StemEntry.Match"/>).</summary>
+    /// <inheritdoc cref="Read(string, ReadOnlyMemory{byte}, NodeCatalog, DiagnosticList)"/>
+    public static GraphDocument? ReadRecipe(string file, JsonValue root, NodeCatalog catalog, DiagnosticList diagnostics) => Read(file, root, catalog, diagnostics, isRecipe: true);
+
+    private static GraphDocument? Read(string file, JsonValue root, NodeCatalog catalog, DiagnosticList diagnostics, bool isRecipe)
     {
         if (root is JsonObject graph)
-            return new GraphReader(file, catalog, diagnostics).Read(graph);
+            return new GraphReader(file, catalog, diagnostics, isRecipe).Read(graph);
         diagnostics.Add(new(
             DiagnosticCode.WrongType, file, root.At, $"the graph is {Shown.Value(root)}, but it must be an object",
             "Write { \"format\": 1, \"stems\": { ... }, \"outputs\": { ... } }"));
@@ -50,6 +58,14 @@ public sealed class GraphReader
         var graph = new ObjectReader(root, "the graph", root.At, _file, _diagnostics);
         if (!IsOurFormat(graph) || !GraphSize.Check(graph, root))
             return null;
+        if (!_isRecipe && RecipeKeys.MarkOf(root) is { } mark)
+        {
+            graph.Report(
+                DiagnosticCode.NotBound, mark.At, "this is a recipe: its stems say which files they match, and not which they are",
+                $"Bind it to a song's folder, rendergraph bind {Path.GetFileName(_file)} FOLDER, and use the graph that this writes");
+            return null;
+        }
+
         graph.Text("$schema", "a text", "\"render-graph.schema.json\"");
         var title = graph.Text("title", "a text", "\"Harbour Lights\"")?.Value;
         var tempoBpm = graph.Number("tempoBpm", 20, 400);
@@ -64,6 +80,7 @@ public sealed class GraphReader
         var nodes = Section(graph, "nodes").Where(member => IsNewName(graph, member, stemPlaces)).Select(nodeReader.Read).OfType<NodeEntry>().ToList();
         var outputs = Section(graph, "outputs").Select(member => ReadOutput(graph, member)).OfType<OutputEntry>().ToList();
         var expectations = new ExpectationReader(graph, _catalog.Meters, outputs, _measures).ReadAll();
+        var leaveOut = _isRecipe ? RecipeKeys.ReadLeaveOut(graph) : [];
         graph.ReportKeys();
         return new(_file, title, tempoBpm, sampleRateHz, stems, anchor, nodes, outputs)
         {
@@ -74,6 +91,7 @@ public sealed class GraphReader
             AlignBy = alignBy,
             Measured = _measures.Points,
             Expectations = expectations,
+            LeaveOut = leaveOut,
             At = root.At,
         };
     }
@@ -141,13 +159,14 @@ public sealed class GraphReader
             var file = member.Value is JsonText text ? Shown.Value(text) : "\"kick.wav\"";
             graph.Report(
                 DiagnosticCode.WrongType, member.Value.At, $"{subject} is {Shown.Value(member.Value)}, but it must be an object",
-                $"Write {{ \"file\": {file} }}");
+                _isRecipe && member.Value is JsonText ? $"Write {{ \"file\": {file} }}, or \"match\" and a pattern" : $"Write {{ \"file\": {file} }}");
             _leftOut.Add(member.Name);
             return null;
         }
 
         var stem = graph.Inner(body, subject, member.At);
-        var path = stem.Text("file", "the path of an audio file", "\"stems/kick.wav\"", isRequired: true);
+        var match = _isRecipe ? RecipeKeys.ReadStem(stem) : null;
+        var path = _isRecipe ? match is null ? null : new Located<string>("", match.At) : stem.Text("file", "the path of an audio file", "\"stems/kick.wav\"", isRequired: true);
         var gainDb = stem.Number("gainDb", Connection.MinGainDb, Connection.MaxGainDb) ?? 0;
         var isMuted = stem.Flag("muted") ?? false;
         var startMs = stem.Number("startMs", -600_000, 3_600_000) ?? 0;
@@ -158,7 +177,7 @@ public sealed class GraphReader
         _measures.Read(stem, PointKind.Signal, member.Name);
         stem.ReportKeys();
         if (path is { } found)
-            return new(member.Name, member.At, found, gainDb, isMuted, startMs) { Channels = channels, AlignBy = alignBy, Resample = resample, IsUntreated = isUntreated };
+            return new(member.Name, member.At, found, gainDb, isMuted, startMs) { Channels = channels, AlignBy = alignBy, Resample = resample, IsUntreated = isUntreated, Match = match };
         _leftOut.Add(member.Name);
         return null;
     }
@@ -166,7 +185,7 @@ public sealed class GraphReader
     private static AlignBy? ReadAlignBy(ObjectReader owner) =>
         owner.Word("alignBy", ["start", "timeReference"]) switch { "start" => AlignBy.Start, "timeReference" => AlignBy.TimeReference, _ => null };
 
-    private static AnchorEntry? ReadAnchor(ObjectReader graph)
+    private AnchorEntry? ReadAnchor(ObjectReader graph)
     {
         switch (graph.Find("anchor"))
         {
@@ -179,12 +198,14 @@ public sealed class GraphReader
                 var isMeasured = frequency is JsonText { Value: Measure };
                 var frequencyHz = frequency is null || isMeasured ? null : anchor.NumberOf("frequencyHz", frequency, 20, 1000, $"a number, or \"{Measure}\"");
                 var hits = anchor.Text("hits", $"\"{Measure}\" or the path of a text file", "\"hits.csv\"");
+                var isOptional = _isRecipe && (anchor.Flag(RecipeKeys.Optional) ?? false);
                 anchor.ReportKeys();
                 return new(stem ?? new("", body.At), frequencyHz, body.At, IsFrequencyRefused: frequency is not null && frequencyHz is null && !isMeasured)
                 {
                     MeasureFrequencyAt = isMeasured ? frequency!.At : null,
                     MeasureHitsAt = hits is { Value: Measure } ? hits.Value.At : null,
                     HitsFile = hits is { Value: not Measure } ? hits : null,
+                    IsOptional = isOptional,
                 };
             case var other:
                 graph.Report(

@@ -8,6 +8,9 @@ public abstract record JsonValue(TextPosition At);
 /// <summary>An object; members in the order written, duplicates already reported and dropped.</summary>
 public sealed record JsonObject(TextPosition At, IReadOnlyList<JsonMember> Members) : JsonValue(At)
 {
+    /// <summary>Members that were here until another file took them away, with the place that says so.</summary>
+    public IReadOnlyList<(string Name, TextPosition At)> Removed { get; init; } = [];
+
     /// <summary>The member of that name, or null.</summary>
     public JsonMember? Find(string name) => Members.FirstOrDefault(member => member.Name == name);
 }

@@ -27,15 +27,21 @@ public sealed class JsonTreeReader
     private int _end;
     private int _values;
 
-    private JsonTreeReader(string file, ReadOnlyMemory<byte> utf8, DiagnosticList diagnostics)
+    private JsonTreeReader(string file, ReadOnlyMemory<byte> utf8, DiagnosticList diagnostics, bool isPart)
     {
-        (_file, _utf8, _diagnostics, _places) = (file, utf8, diagnostics, new(utf8));
+        (_file, _utf8, _diagnostics, _places) = (file, utf8, diagnostics, new(utf8, isPart ? file : null));
     }
 
     /// <summary>Reads the whole text. Duplicate keys and numbers that are not finite are noted, and the rest is still read.</summary>
     /// <param name="file">The file as the user named it.</param>
     /// <returns>The root, or null if it is not JSON, too long or too deep: then one fault says where and why.</returns>
-    public static JsonValue? Read(string file, ReadOnlyMemory<byte> utf8, DiagnosticList diagnostics)
+    public static JsonValue? Read(string file, ReadOnlyMemory<byte> utf8, DiagnosticList diagnostics) => Read(file, utf8, diagnostics, isPart: false);
+
+    /// <summary>The same of a file that becomes part of a tree from another: its places know that they are in it.</summary>
+    /// <inheritdoc cref="Read(string, ReadOnlyMemory{byte}, DiagnosticList)"/>
+    public static JsonValue? ReadPart(string file, ReadOnlyMemory<byte> utf8, DiagnosticList diagnostics) => Read(file, utf8, diagnostics, isPart: true);
+
+    private static JsonValue? Read(string file, ReadOnlyMemory<byte> utf8, DiagnosticList diagnostics, bool isPart)
     {
         if (utf8.Length > LengthLimitBytes)
         {
@@ -51,7 +57,7 @@ public sealed class JsonTreeReader
         }
 
         var text = utf8.Span.StartsWith("\uFEFF"u8) ? utf8[3..] : utf8;
-        return new JsonTreeReader(file, text, diagnostics).ReadRoot();
+        return new JsonTreeReader(file, text, diagnostics, isPart).ReadRoot();
     }
 
     /// <summary>What is said of a file over the limit.</summary>

@@ -210,8 +210,19 @@ internal sealed class ObjectReader(JsonObject body, string subject, TextPosition
     public void ReportMissingKeys()
     {
         foreach (var (name, wanted) in _missing)
-            Report(DiagnosticCode.MissingKey, at, $"{subject} has no \"{name}\", but it must be given", $"Add {wanted}");
+            Report(DiagnosticCode.MissingKey, PlaceOfMissing(name), $"{subject} has no \"{name}\", but it must be given", $"Add {wanted}");
         _missing.Clear();
+    }
+
+    private TextPosition PlaceOfMissing(string name)
+    {
+        foreach (var (removed, place) in body.Removed)
+        {
+            if (removed == name)
+                return place;
+        }
+
+        return at;
     }
 
     private double? Missing(string name, string wanted, bool isRequired)

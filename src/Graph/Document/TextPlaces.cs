@@ -3,7 +3,8 @@ using RenderGraph.Graph.Diagnostics;
 namespace RenderGraph.Graph.Document;
 
 /// <summary>Turns places in UTF-8 bytes into lines and columns. Asked in ascending order it walks the text once.</summary>
-internal sealed class TextPlaces(ReadOnlyMemory<byte> utf8)
+/// <param name="file">What places say of their file; null: nothing.</param>
+internal sealed class TextPlaces(ReadOnlyMemory<byte> utf8, string? file = null)
 {
     private int _offset;
     private int _line = 1;
@@ -25,6 +26,6 @@ internal sealed class TextPlaces(ReadOnlyMemory<byte> utf8)
                 _column += unit >= 0xF0 ? 2 : 1;
         }
 
-        return new(_line, _column);
+        return new(_line, _column) { File = file };
     }
 }

@@ -1,0 +1,6 @@
+namespace RenderGraph.Graph.Binding;
+
+/// <summary>A part of a recipe that a song goes without.</summary>
+/// <param name="Part">What it is: <c>node "subRoom"</c>.</param>
+/// <param name="Why">The reason, after "because".</param>
+public sealed record DroppedPart(string Part, string Why);
