@@ -12,7 +12,7 @@ internal static class AlbumView
     /// <summary>Writes the table, its medians, and who stands apart.</summary>
     public static void Write(TextWriter writer, BatchResult batch)
     {
-        writer.WriteLine($"{batch.Recipe}: the low end of {Count(batch.Songs.Count)} side by side");
+        writer.WriteLine($"{batch.Title}: the low end of {Count(batch.Songs.Count)} side by side");
         writer.WriteLine();
         var measured = batch.Songs.Where(song => song.Measures is not null).ToList();
         var outliers = Outliers.Of(batch.Songs);

@@ -14,6 +14,7 @@ internal static class BatchJson
         json.WriteBoolean("ok", batch.ExitCode == ExitCode.Done);
         json.WriteNumber("format", Format);
         json.WriteString("recipe", batch.Recipe);
+        json.WriteString("title", batch.Title);
         json.WriteString("recipeXxh128", batch.RecipeXxh128);
         if (batch.Shard is { } shard)
         {
@@ -57,7 +58,7 @@ internal static class BatchJson
                 return (null, $"{path} has format {Say.Whole(format)}, and this version reads {Say.Whole(Format)}. Use the version that wrote it.");
             var shard = root.GetProperty("shard");
             return (new(
-                root.GetProperty("recipe").GetString()!, root.GetProperty("recipeXxh128").GetString()!,
+                root.GetProperty("recipe").GetString()!, root.GetProperty("title").GetString()!, root.GetProperty("recipeXxh128").GetString()!,
                 shard.ValueKind == JsonValueKind.Null ? null : new Shard(shard.GetProperty("index").GetInt32(), shard.GetProperty("count").GetInt32()),
                 root.GetProperty("listCount").GetInt32(), root.GetProperty("listXxh128").GetString()!,
                 [.. root.GetProperty("songs").EnumerateArray().Select(SongResultJson.Read)]), null);

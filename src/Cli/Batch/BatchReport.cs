@@ -10,7 +10,7 @@ internal static class BatchReport
     {
         var (writer, width) = (terminal.Out, terminal.WidthColumns);
         var part = batch.Shard is { } shard ? Invariant($", part {shard.Index} of {shard.Count} of {batch.ListCount}") : "";
-        writer.WriteLine($"{batch.Recipe}: {AlbumView.Count(batch.Songs.Count)}{part}");
+        writer.WriteLine($"{batch.Title}: {AlbumView.Count(batch.Songs.Count)}{part}");
         writer.WriteLine();
         var table = new TextTable(">length", ">anchor", ">clearance", "came out", "song");
         foreach (var song in batch.Songs)

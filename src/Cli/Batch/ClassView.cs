@@ -9,7 +9,7 @@ internal static class ClassView
     public static void Write(TextWriter writer, BatchResult batch)
     {
         var written = batch.Songs.Where(song => song.State.IsWritten()).ToList();
-        writer.WriteLine($"# {Plain.Markdown(batch.Recipe)}: what {AlbumView.Count(batch.Songs.Count)} have in common");
+        writer.WriteLine($"# {Plain.Markdown(batch.Title)}: what {AlbumView.Count(batch.Songs.Count)} have in common");
         writer.WriteLine();
         writer.WriteLine($"{AlbumView.Count(written.Count)} of {Say.Whole(batch.Songs.Count)} rendered. Every song has a sheet of its own, `{ResultFiles.Sheet}` in its folder.");
         var kinds = written.SelectMany(song => song.Advice.Select(advice => (advice.Kind, song.Name))).Distinct().GroupBy(found => found.Kind)

@@ -14,7 +14,7 @@ internal static class JUnitXml
         using var xml = XmlWriter.Create(writer, new XmlWriterSettings { Indent = true, NewLineChars = "\n", CloseOutput = false, OmitXmlDeclaration = true });
         writer.Write("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n");
         xml.WriteStartElement("testsuites");
-        xml.WriteAttributeString("name", Clean(batch.Recipe));
+        xml.WriteAttributeString("name", Clean(batch.Title));
         WriteCounts(xml, batch.Songs);
         foreach (var song in batch.Songs)
         {

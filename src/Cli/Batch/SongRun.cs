@@ -13,7 +13,7 @@ using RenderGraph.Nodes.Measures.Stems;
 namespace RenderGraph.Cli.Batch;
 
 /// <summary>One song of a batch: the recipe's graph is rendered into a folder of the song's own, stems and mix are measured, and what is to be told is put together. Writes nothing into the song's folder.</summary>
-internal sealed class SongRun(RunSetting setting, Recipe recipe, string outFolder, int threads, bool allowOutside)
+internal sealed class SongRun(RunSetting setting, BatchRecipe recipe, string outFolder, int threads, bool allowOutside)
 {
     /// <summary>Runs.</summary>
     /// <exception cref="OperationCanceledException">Interrupted.</exception>

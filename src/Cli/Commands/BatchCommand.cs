@@ -16,7 +16,7 @@ internal static class BatchCommand
 
     public static Command Create(CommandSetting setting)
     {
-        var recipe = new Argument<string>(Options.RecipeName) { Description = "The recipe: a graph that is bound to each song." };
+        var recipe = Options.Recipe();
         var songs = new Argument<string[]>(Options.SongsName) { Description = "Folders of stems, or patterns of folders such as \"songs/*\".", Arity = ArgumentArity.OneOrMore };
         var outFolder = Options.Folder("--out", "Folder of the results: each song's outputs in a folder of its name, and what came of all of them.");
         outFolder.Required = true;
@@ -47,7 +47,7 @@ internal static class BatchCommand
             return ExitCode.GraphWrong;
 
         var diagnostics = new DiagnosticList();
-        if (Recipe.Read(recipePath, setting.Catalog, diagnostics) is not { } recipe)
+        if (BatchRecipe.Read(recipePath, setting.Catalog, diagnostics) is not { } recipe)
         {
             diagnostics.WriteTo(setting.Terminal.Error);
             return ExitCode.Of(diagnostics);
@@ -56,9 +56,19 @@ internal static class BatchCommand
         var songs = shard?.Of(list.Songs) ?? list.Songs;
         var counts = WorkerCount.Of(wantedWorkers, songs.Count, Environment.ProcessorCount, GC.GetGCMemoryInfo().TotalAvailableMemoryBytes);
         var run = new SongRun(setting, recipe, outFolder, counts.ThreadsEach, allowOutside);
-        var results = BatchWatch.Run(setting.Terminal, songs.Count, watch => BatchRun.Run(songs, counts.Workers, run.Run, watch, setting.Cancellation));
+        IReadOnlyList<SongResult> results;
+        try
+        {
+            results = BatchWatch.Run(setting.Terminal, songs.Count, watch => BatchRun.Run(songs, counts.Workers, run.Run, watch, setting.Cancellation));
+        }
+        catch (OperationCanceledException)
+        {
+            setting.Terminal.Error.WriteLine("rendergraph batch: songs that are done stay done; the same command goes on from there.");
+            throw;
+        }
+
         var names = string.Join('\n', list.Songs.Select(song => song.Name));
-        return Finish(setting, outFolder, new(recipe.FileName, recipe.ContentXxh128, shard, list.Songs.Count, Convert.ToHexStringLower(XxHash128.Hash(Encoding.UTF8.GetBytes(names))), results), forClass, asJson);
+        return Finish(setting, outFolder, new(recipe.FileName, recipe.Title, recipe.ContentXxh128, shard, list.Songs.Count, Convert.ToHexStringLower(XxHash128.Hash(Encoding.UTF8.GetBytes(names))), results), forClass, asJson);
     }
 
     /// <summary>Writes and tells the results.</summary>

@@ -32,6 +32,42 @@ public sealed class BatchCommandTests
     }
 
     [Fact]
+    public void ARecipeIsBoundToEachSongWithWhatTheSongSaysItself()
+    {
+        using var set = new SongSet("first", "second", "third");
+        File.WriteAllText(set["recipe.json"], """
+            {
+              "format": 1, "title": "Room for the kick",
+              "stems": { "kick": { "match": "*kick*" }, "bass": { "match": "*bass*", "optional": true } },
+              "anchor": { "stem": "kick", "frequencyHz": 50 },
+              "nodes": { "room": { "type": "keyedCut", "in": "bass", "frequencyHz": "anchor", "depthDb": 6 }, "mix": { "type": "mix", "in": ["kick", "room"], "gainDb": -6 } },
+              "outputs": { "mix": { "in": "mix", "file": "mix.wav" } }
+            }
+            """);
+        File.Move(set["songs/first/kick.wav"], set["songs/first/01 KICK in.wav"]);
+        File.Delete(set["songs/second/bass.wav"]);
+        File.WriteAllText(set["songs/third/song.json"], """{ "title": "A Third One", "nodes": { "room": { "depthDb": 99 } } }""");
+
+        var run = set.Batch();
+        Assert.Equal(1, run.ExitCode);
+        Assert.Contains("Room for the kick: 3 songs", run.Out, StringComparison.Ordinal);
+        Assert.Contains("- third: song.json:1:", run.Out, StringComparison.Ordinal);
+        using var json = JsonDocument.Parse(File.ReadAllText(set["out/batch.json"]));
+        Assert.Equal(["done", "done", "refused"], json.RootElement.GetProperty("songs").EnumerateArray().Select(song => song.GetProperty("state").GetString()!));
+    }
+
+    [Fact]
+    public void AFaultyRecipeIsToldOnceAndNoSongIsTouched()
+    {
+        using var set = new SongSet("first", "second");
+        File.WriteAllText(set["recipe.json"], """{ "format": 1, "stems": { "kick": { "match": "*kick*", "colour": 1 } }, "nodes": {}, "outputs": { "mix": { "in": "kick", "file": "mix.wav" } } }""");
+        var run = set.Batch();
+        Assert.Equal((2, ""), (run.ExitCode, run.Out));
+        Assert.StartsWith("recipe.json:1:56: RG103: ", run.Error, StringComparison.Ordinal);
+        Assert.False(Directory.Exists(set["out"]));
+    }
+
+    [Fact]
     public void WorkersAndPartsChangeNoByte()
     {
         using var set = new SongSet("a", "b", "c", "d", "e");

@@ -37,7 +37,7 @@ public sealed class JUnitXmlTests
     private static XElement Write(params SongResult[] songs)
     {
         using var writer = new StringWriter();
-        JUnitXml.Write(writer, new("recipe.json", "", null, songs.Length, "", songs));
+        JUnitXml.Write(writer, new("recipe.json", "Recipe", "", null, songs.Length, "", songs));
         Assert.StartsWith("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<testsuites ", writer.ToString(), StringComparison.Ordinal);
         return XDocument.Parse(writer.ToString()).Root!;
     }
