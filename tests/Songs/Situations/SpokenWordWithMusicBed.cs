@@ -14,9 +14,9 @@ internal static class SpokenWordWithMusicBed
         if (dice.OneIn(3))
             parts.Add(new(dice.Of("Guest", "Voice 2", "Guest Voice"), Speech(stage, dice, pitchHz * 1.3, 1.9, 52)));
 
-        var bass = Tones.Sub(stage, score.Roots(0, 2, 0, 2), 0.17);
-        var kick = Drums.Kick(stage, score.Hits(54, 0.2, 0, 2), 0.25, 70, 120, 0.05, 11);
-        var chords = Tones.Keys(stage, score.Chords(1, 4, withLowRoot: true, 0), 0.05, 2500);
+        var bass = Tones.Sub(stage, score.Roots(0, 2, 0, 2), 0.12);
+        var kick = Drums.Kick(stage, score.Hits(54, 0.2, 0, 2), 0.18, 70, 120, 0.05, 11);
+        var chords = Tones.Keys(stage, score.Chords(1, 4, withLowRoot: true, 0), 0.035, 2500);
         var bed = stage.Silence(2);
         Microphones.AddBleed(stage, bed, chords, 0, 1, 0);
         if (dice.OneIn(2))
@@ -50,7 +50,7 @@ internal static class SpokenWordWithMusicBed
             at += length + 0.03;
         }
 
-        var voice = Voices.Voice(stage, syllables, 0.28, glides: true);
+        var voice = Voices.Voice(stage, syllables, 0.4, glides: true);
         Voices.AddPops(stage, voice, pops, 0.25);
         Voices.AddRumble(stage, voice, 1.5, seed);
         return voice;
