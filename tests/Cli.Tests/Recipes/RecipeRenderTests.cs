@@ -57,20 +57,37 @@ public sealed class RecipeRenderTests : IDisposable
 
     [Theory]
     [MemberData(nameof(Situations))]
-    public void ASongOfTheAnchorAloneLosesEverythingElseAndStillRenders(Situation situation)
+    public void ASongOfTwoPartsLosesWhatTheRecipeHasForOthersAndStillHolds(Situation situation)
     {
         var song = Writer(situation).Write(_folder.Path, 1);
         var whole = CommandRun.Of("bind", RecipeFile.Of(situation), song, "--out", _folder["whole.json"], "--json");
-        var anchor = JsonDocument.Parse(whole.Out).RootElement.GetProperty("stems").EnumerateArray()
-            .Single(stem => stem.GetProperty("recipeStem").GetString() == AnchorOf(situation)).GetProperty("file").GetString()!;
-        foreach (var file in Directory.EnumerateFiles(song).Where(file => Path.GetFileName(file) != anchor).ToList())
-            File.Delete(file);
+        var stems = JsonDocument.Parse(whole.Out).RootElement.GetProperty("stems").EnumerateArray()
+            .Select(stem => (Name: stem.GetProperty("recipeStem").GetString()!, File: stem.GetProperty("file").GetString()!)).ToList();
+        var anchor = situation switch { Situation.BassLedWithoutKick => "bass", Situation.SpokenWordWithMusicBed => "voice", _ => "kick" };
+        string[] kept = [stems.Single(stem => stem.Name == anchor).File, stems.Last(stem => stem.Name != anchor).File];
+        foreach (var file in stems.Select(stem => stem.File).Except(kept))
+            File.Delete(Path.Combine(song, file));
 
-        var bind = CommandRun.Of("bind", RecipeFile.Of(situation), song, "--out", _folder["alone.json"]);
+        var bind = CommandRun.Of("bind", RecipeFile.Of(situation), song, "--out", _folder["two.json"]);
         Assert.Equal((0, ""), (bind.ExitCode, bind.Error));
-        Assert.Contains("dropped", bind.Out, StringComparison.Ordinal);
-        var outFolder = Render(situation, song, "alone", out _, "--threads", "1");
+        Assert.Contains("which is not there", bind.Out, StringComparison.Ordinal);
+        var outFolder = Render(situation, song, "two", out _);
         Assert.True(Peak(WaveFile.Read(Path.Combine(outFolder, "mix.wav"))) > 0.05);
+    }
+
+    [Theory]
+    [InlineData(Situation.KickLedElectronic)]
+    [InlineData(Situation.LiveBand)]
+    [InlineData(Situation.BassLedWithoutKick)]
+    [InlineData(Situation.PracticeRoomWithBleed)]
+    public void AMixThatASongMakesTooLoudFailsTheGateAndSaysWhatToDo(Situation situation)
+    {
+        var song = Writer(situation).Write(_folder.Path, 1);
+        File.WriteAllText(Path.Combine(song, "song.json"), """{ "nodes": { "mix": { "gainDb": 3 } } }""");
+        Assert.Equal(0, CommandRun.Of("bind", RecipeFile.Of(situation), song, "--out", _folder["loud.json"]).ExitCode);
+        var render = CommandRun.Of("render", _folder["loud.json"], "--allow-outside", "--out", _folder["loud"]);
+        Assert.Equal(1, render.ExitCode);
+        Assert.Contains("lower the mix's gainDb", render.Out + render.Error, StringComparison.Ordinal);
     }
 
     [Theory]
@@ -105,8 +122,6 @@ public sealed class RecipeRenderTests : IDisposable
         report = JsonDocument.Parse(render.Out).RootElement;
         return _folder[name];
     }
-
-    private static string AnchorOf(Situation situation) => situation switch { Situation.BassLedWithoutKick => "bass", Situation.SpokenWordWithMusicBed => "voice", _ => "kick" };
 
     private static double Band(Signal signal) => BandLevels.Of(signal, SampleRateHz)[1]!.Value;
 
