@@ -31,12 +31,12 @@ internal sealed class GateReport
     {
         if (_results.Count == 0)
             return;
-        var table = new TextTable("gate", "", ">is", ">wanted", "why");
+        var table = new TextTable("gate", "", ">is", ">wanted");
         foreach (var result in _results)
         {
             table.Add(
                 !result.IsJudged ? "not judged" : result.Holds ? "holds" : "FAILED", result.Gate.Subject,
-                result.Value is { } value ? Number(value) + FromTo(result) : "-", Limits(result.Gate), result.Gate.Why ?? "");
+                result.Value is { } value ? Number(value) + FromTo(result) : "-", Limits(result.Gate));
         }
 
         table.WriteTo(writer, widthColumns);

@@ -73,9 +73,9 @@ internal static class MeasureTables
                 return;
             BeginSection();
             if (heading is not null)
-                writer.WriteLine($"  {heading}");
+                writer.WriteWrapped(heading, widthColumns, indent: 2);
             var table = new TextTable([.. columns.Select(column => column.Heading).Prepend(">length"), place]);
-            foreach (var row in rows)
+            foreach (var row in rows.Where(row => row.Measurements.Any(measurement => columns.Exists(column => column.Measure == measurement.Name))))
                 table.Add([row.Length, .. columns.Select(column => row.Measurements.Cell(column.Measure)), row.Place]);
             table.WriteTo(writer, widthColumns);
         }
