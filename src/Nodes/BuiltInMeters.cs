@@ -2,6 +2,7 @@ using RenderGraph.Graph.Contracts;
 using RenderGraph.Nodes.Measures.Collisions;
 using RenderGraph.Nodes.Measures.LowEnd;
 using RenderGraph.Nodes.Measures.Loudness;
+using RenderGraph.Nodes.Measures.Speakers;
 
 namespace RenderGraph.Nodes;
 
@@ -9,5 +10,5 @@ namespace RenderGraph.Nodes;
 public static class BuiltInMeters
 {
     /// <summary>The catalog of all meters.</summary>
-    public static MeterCatalog Catalog { get; } = new([LoudnessMeter.Type, LowEndMeter.Type, AnchorMeter.Type, PeakCostMeter.Type]);
+    public static MeterCatalog Catalog { get; } = new([LoudnessMeter.Type, LowEndMeter.Type, SpeakerMeter.Type, AnchorMeter.Type, PeakCostMeter.Type]);
 }

@@ -2,6 +2,7 @@ using RenderGraph.Graph.Contracts;
 using RenderGraph.Nodes.Dynamics;
 using RenderGraph.Nodes.Filters;
 using RenderGraph.Nodes.Measures;
+using RenderGraph.Nodes.Measures.Speakers;
 using RenderGraph.Nodes.Mixing;
 using RenderGraph.Nodes.Saturation;
 using RenderGraph.Nodes.Stereo;
@@ -34,6 +35,7 @@ public static class BuiltInNodes
     ], BuiltInMeters.Catalog,
     [
         new("loudnessLufs", LoudnessNode.Type, ["integratedLufs", "truePeakDbtp"]),
+        new("speakerHz", SpeakerNode.Type, []) { CaresFor = SpeakerMeter.Names },
         new("ceilingDbtp", LimitNode.Type, ["truePeakDbtp"]),
     ]);
 }

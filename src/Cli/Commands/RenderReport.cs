@@ -6,6 +6,7 @@ using RenderGraph.Graph.Diagnostics;
 using RenderGraph.Graph.Document;
 using RenderGraph.Graph.Planning;
 using RenderGraph.Graph.Rendering;
+using RenderGraph.Nodes.Filters;
 
 namespace RenderGraph.Cli.Commands;
 
@@ -13,6 +14,8 @@ namespace RenderGraph.Cli.Commands;
 internal sealed class RenderReport(OpenGraph open, RenderResult result, RenderOptions options)
 {
     private readonly IReadOnlyList<SetLevel> _levels = SetLevel.Of(open.Loaded.Document, result, isWhole: options is { FromSeconds: null, ToSeconds: null });
+
+    private readonly SpeakerReport _speakers = new(open.Loaded.Document, result);
 
     private readonly GateReport _gates = new(open, result, isWhole: options is { FromSeconds: null, ToSeconds: null });
 
@@ -72,6 +75,7 @@ internal sealed class RenderReport(OpenGraph open, RenderResult result, RenderOp
             writer.WriteLine();
         }
 
+        _speakers.WriteText(writer, width);
         if (open.Loaded.Document.Anchor is { } anchor)
         {
             writer.WriteWrapped($"anchor: {AnchorText.Line(anchor, RateHz)}", width, indent: 2);
@@ -122,6 +126,7 @@ internal sealed class RenderReport(OpenGraph open, RenderResult result, RenderOp
             json.WriteFinite("toSeconds", (double)point.EndFrame / RateHz);
             json.WriteMeasurements(point.Measurements, RateHz, point.FirstFrame);
         });
+        _speakers.WriteJson(json);
         _gates.WriteJson(json);
         json.WriteStartObject("rules");
         foreach (var (name, rule) in Rules())
@@ -156,6 +161,13 @@ internal sealed class RenderReport(OpenGraph open, RenderResult result, RenderOp
         yield return ("level", _levels.Count == 0
             ? "Nothing is normalised: every output keeps the level that the graph gives it."
             : string.Concat(_levels.Select(level => level.Rule + " ")) + "What no gain is told of keeps the level that the graph gives it.");
+        var speakers = open.Loaded.Document.Outputs.SelectMany(output => output.Treatments.Where(treatment => treatment.Type == SpeakerNode.Type).Select(treatment => (output, treatment))).ToList();
+        if (speakers.Count > 0)
+        {
+            yield return ("speakers", string.Concat(speakers.Select(each => $"Output \"{each.output.Id}\" is what a small speaker that falls below {each.treatment.Body.Members[0].Value switch { JsonNumber number => number.Written, _ => "?" }} Hz would play. "))
+                + "The model is a 4th-order Butterworth high-pass, as of a vented box (from memory). Above it the level is that of the mix, so it sounds softer: if you turn up to listen, come back down before you go on.");
+        }
+
         if (_levels.Any(level => level.GainDb > 0))
             yield return ("caution", "An output is louder than the graph would have made it. Turn down before you listen, and come up slowly; what is louder always seems better at first.");
         if (result.Outputs.Any(output => output.Encoding != SampleEncoding.Float32))

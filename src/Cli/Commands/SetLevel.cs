@@ -5,6 +5,7 @@ using RenderGraph.Graph.Diagnostics;
 using RenderGraph.Graph.Document;
 using RenderGraph.Graph.Parameters;
 using RenderGraph.Graph.Rendering;
+using RenderGraph.Nodes.Filters;
 
 namespace RenderGraph.Cli.Commands;
 
@@ -47,7 +48,8 @@ internal sealed record SetLevel(OutputEntry Output, double GainDb, double? Wante
     /// <summary>The warning if it does not read what was wanted; null if it does.</summary>
     public Diagnostic? Missed(OpenGraph open)
     {
-        if (WantedLufs is not { } wanted || Integrated is null)
+        // What a small speaker takes away, the loudness was found without.
+        if (WantedLufs is not { } wanted || Integrated is null || Output.Treatments.Any(treatment => treatment.Type == SpeakerNode.Type))
             return null;
         var subject = $"output \"{Output.Id}\" was to read {ParameterName.Write(wanted)} LUFS";
         if (Integrated.Value is not { } reads)

@@ -1,4 +1,5 @@
 using RenderGraph.Graph.Contracts;
+using RenderGraph.Nodes.Measures.Speakers;
 
 namespace RenderGraph.Cli.Console;
 
@@ -28,6 +29,12 @@ internal static class MeasureTables
         (">clearance", "clearanceDb"), (">covers", "overlap"), (">sum", "summationGainDb"), (">phase", "phaseDegrees"), (">steady", "phaseConsistency"), (">peak", "peakCostDb"),
     ];
 
+    private static readonly (string Heading, string Measure)[] SpeakerColumns =
+    [
+        .. SmallSpeaker.CornersHz.Select(hz => (FormattableString.Invariant($">{hz} Hz"), SpeakerMeter.Loudness(hz))),
+        .. SmallSpeaker.CornersHz.Select(hz => (FormattableString.Invariant($">-{hz} Hz"), SpeakerMeter.Loss(hz))),
+    ];
+
     /// <summary>What the columns mean.</summary>
     public static IEnumerable<string> Rules { get; } =
     [
@@ -45,9 +52,10 @@ internal static class MeasureTables
         WriteTable(LoudnessColumns, heading: null);
         WriteTable(CrestColumns, "crest factor in dB");
         WriteTable(LowEndColumns, "low end in dBFS; what lies below 20 Hz, and its share; constant offset; what mono loses, in dB");
+        WriteTable(SpeakerColumns, "loudness in LUFS on small speakers that fall below so many Hz, and how much of it is lost there, in LU");
         WriteTable(AnchorColumns, "at the anchor's hits: its clearance in dB, how much of it is covered, both together over the louder, phase, cost of the mix's peak in dB");
 
-        var shown = LoudnessColumns.Concat(CrestColumns).Concat(LowEndColumns).Concat(AnchorColumns).Select(column => column.Measure).ToHashSet();
+        var shown = LoudnessColumns.Concat(CrestColumns).Concat(LowEndColumns).Concat(SpeakerColumns).Concat(AnchorColumns).Select(column => column.Measure).ToHashSet();
         var others = new TextTable(place, "found");
         foreach (var row in rows)
         {

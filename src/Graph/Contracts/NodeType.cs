@@ -45,15 +45,19 @@ public sealed class NodeType
     /// <summary>Whether it does nothing but add up what it takes and set its level: what it gives of several signals is then the sum of what it would give of each.</summary>
     public bool IsLevel => IsSum || _isLevel;
 
+    /// <summary>Measures that say what it is there for. A graph that cares for one of them has all of them taken before and after such a node.</summary>
+    public IReadOnlyList<string> ComparedBy { get; private init; } = [];
+
     /// <summary>Whether this is <see cref="Chain"/>.</summary>
     public bool IsChain => _create is null;
 
     /// <summary>Defines a type: how its parameters are read, and how a node is made from them.</summary>
     /// <param name="isMonitoring">As <see cref="IsMonitoring"/>.</param>
+    /// <param name="comparedBy">As <see cref="ComparedBy"/>; left out, nothing.</param>
     public static NodeType Define<TParameters>(
         string name, int version, string about, IReadOnlyList<Port> ports,
-        Func<IParameterSource, TParameters> read, Func<TParameters, INode> create, bool isMonitoring = false) =>
-        new(name, version, about, ports, source => create(read(source))) { IsMonitoring = isMonitoring };
+        Func<IParameterSource, TParameters> read, Func<TParameters, INode> create, bool isMonitoring = false, IReadOnlyList<string>? comparedBy = null) =>
+        new(name, version, about, ports, source => create(read(source))) { IsMonitoring = isMonitoring, ComparedBy = comparedBy ?? [] };
 
     /// <summary>Defines a type that sets a level and does nothing else.</summary>
     public static NodeType Level<TParameters>(

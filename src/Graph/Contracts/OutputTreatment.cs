@@ -9,6 +9,9 @@ namespace RenderGraph.Graph.Contracts;
 /// <param name="Measures">What is measured of such an output without being asked for: whether it came out as wanted.</param>
 public sealed record OutputTreatment(string Key, NodeType Type, IReadOnlyList<string> Measures)
 {
+    /// <summary>Measures that whoever asks for it cares for: see <see cref="NodeType.ComparedBy"/>.</summary>
+    public IReadOnlyList<string> CaresFor { get; init; } = [];
+
     /// <summary>Whether it sets a level, which other outputs can take over.</summary>
     public bool SetsLevel => Type.Ports.Count > 1;
 }

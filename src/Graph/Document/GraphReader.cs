@@ -82,7 +82,7 @@ public sealed class GraphReader
         var expectations = new ExpectationReader(graph, _catalog.Meters, outputs, _measures).ReadAll();
         var leaveOut = _isRecipe ? RecipeKeys.ReadLeaveOut(graph) : [];
         graph.ReportKeys();
-        return new(_file, title, tempoBpm, sampleRateHz, stems, anchor, nodes, outputs)
+        var document = new GraphDocument(_file, title, tempoBpm, sampleRateHz, stems, anchor, nodes, outputs)
         {
             LeftOut = _leftOut,
             HasAllNames = _hasAllNames,
@@ -94,6 +94,7 @@ public sealed class GraphReader
             LeaveOut = leaveOut,
             At = root.At,
         };
+        return ComparedNodes.Measured(document, _catalog);
     }
 
     private static bool IsOurFormat(ObjectReader graph)

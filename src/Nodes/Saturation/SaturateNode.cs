@@ -1,6 +1,7 @@
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Parameters;
 using RenderGraph.Nodes.Dsp;
+using RenderGraph.Nodes.Measures.Speakers;
 
 namespace RenderGraph.Nodes.Saturation;
 
@@ -57,7 +58,7 @@ public sealed class SaturateNode(SaturateParameters parameters) : INode
         "saturate", version: 1,
         "Adds harmonics, so that a deep bass is heard on small speakers too. Drive says how much, blend mixes it in; what is quiet keeps its level. "
         + "With belowHz only the lows are driven and everything above stays as it is. Loud peaks get lower: compare at equal level.",
-        [Port.Input], SaturateParameters.Read, parameters => new SaturateNode(parameters));
+        [Port.Input], SaturateParameters.Read, parameters => new SaturateNode(parameters), comparedBy: SpeakerMeter.Names);
 
     /// <inheritdoc/>
     public int LatencyFrames(int sampleRateHz) => Oversampler.LatencyFrames(parameters.Oversampling);

@@ -1,7 +1,6 @@
 using RenderGraph.Graph.Contracts;
-using RenderGraph.Graph.Document;
 
-namespace RenderGraph.Graph.Planning;
+namespace RenderGraph.Graph.Document;
 
 /// <summary>Who takes from whom, chains opened and bypasses applied. Of a document with faults it tells what there is to tell.</summary>
 public sealed class GraphPaths
