@@ -1,11 +1,12 @@
 using BenchmarkDotNet.Attributes;
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Nodes.Measures.Loudness;
+using RenderGraph.Nodes.Measures.Speakers;
 using RenderGraph.Testing;
 
 namespace RenderGraph.Benchmarks;
 
-/// <summary>The loudness meter on stereo: time and bytes for one frame of music-like sound, and of noise held at its peaks, where nothing can be spared.</summary>
+/// <summary>The meters of loudness on stereo: time and bytes for one frame of music-like sound, and of noise held at its peaks, where nothing can be spared.</summary>
 [MemoryDiagnoser]
 public class MeterBenchmarks
 {
@@ -19,6 +20,7 @@ public class MeterBenchmarks
         ["truePeak"] = ["truePeakDbtp"],
         ["loudness, peaks, PLR, PSR"] =
             ["integratedLufs", "loudnessRangeLu", "maxMomentaryLufs", "maxShortTermLufs", "truePeakDbtp", "samplePeakDbfs", "peakToLoudnessDb", "minPeakToShortTermDb", "crestDb"],
+        ["small speakers"] = [.. SpeakerMeter.Names],
         ["everything"] = [.. LoudnessMeter.Type.Measures.Select(measure => measure.Name)],
     };
 
@@ -38,7 +40,7 @@ public class MeterBenchmarks
     {
         var sound = Sound == "song" ? Song() : HeldNoise();
         _blocks = [.. Enumerable.Range(0, Blocks).Select(block => new[] { sound.Slice(block * BlockFrames, BlockFrames) })];
-        _meter = LoudnessMeter.Type.Create(Wanted[Measured].ToHashSet());
+        _meter = (SpeakerMeter.Names.Contains(Wanted[Measured][0]) ? SpeakerMeter.Type : LoudnessMeter.Type).Create(Wanted[Measured].ToHashSet());
         _meter.Prepare(new(SampleRateHz, [2], BlockFrames));
     }
 
