@@ -9,7 +9,7 @@ using RenderGraph.Songs;
 //
 // Situations: kick-led-electronic, live-band, bass-led-without-kick, practice-room-with-bleed, spoken-word-with-music-bed; or all, each in a folder of its name.
 // WHAT is wrong with a song: missing-anchor, unreadable, cut-in-header, cut-in-sound, empty, mixed-rates, not-a-number, two-anchors, silent-anchor, misspelled-settings, no-stems.
-// Songs are numbered from 1 and depend on seed, situation and number alone. Prints what is broken: NUMBER, what, folder, with tabs between.
+// Songs are numbered from 1 and depend on seed, situation, number and length alone. Prints what is broken: NUMBER, what, folder, with tabs between.
 try
 {
     var situations = Text("--situation") is "all" or null ? Enum.GetValues<Situation>() : [Named<Situation>(Text("--situation")!)];

@@ -5,7 +5,7 @@ using RenderGraph.Songs.Situations;
 namespace RenderGraph.Songs;
 
 /// <summary>
-/// Writes folders of stems of short songs. A song depends on the seed and its number alone: the same ten songs are the first ten of two hundred, byte for byte, on any machine.
+/// Writes folders of stems of short songs. A song depends on its situation, the seed, its number and its length alone: the same ten songs are the first ten of two hundred, byte for byte, on any machine.
 /// </summary>
 /// <param name="seconds">How long each is.</param>
 /// <param name="isOdd">Whether folders and files have names that are hard on programs.</param>

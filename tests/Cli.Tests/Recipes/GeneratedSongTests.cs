@@ -22,6 +22,15 @@ public sealed class GeneratedSongTests : IDisposable
         Assert.NotEqual(Path.GetFileName(first), Path.GetFileName(Write(situation, "c", 4)));
     }
 
+    [Fact]
+    public void TheReadmesSongsAreCalledAsItSays()
+    {
+        var writer = new SongWriter(Situation.LiveBand, seed: 1, seconds: 10, sampleRateHz: 8000, isOdd: false);
+        Assert.Equal(["001 Idle Yards", "002 Quiet Ladders", "003 Copper Nettles"], Enumerable.Range(1, 3).Select(number => Path.GetFileName(writer.Write(_folder.Path, number))));
+        Assert.Equal(
+            ["BD-In (1).WAV", "Bass-Gtr (1).WAV", "E-Gtr-1 (1).WAV", "Guitar-R (1).WAV", "Lead-Vox (1).WAV", "Overheads (1).WAV", "SN (1).WAV"], Names(_folder["003 Copper Nettles"]));
+    }
+
     [Theory]
     [MemberData(nameof(Situations))]
     public void NoStemIsSilentOrClippedAndOneIsTheAnchor(Situation situation)

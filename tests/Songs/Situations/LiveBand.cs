@@ -42,8 +42,8 @@ internal static class LiveBand
             parts.Add(new(dice.Of("Bass Amp", "Bass Cab"), amplifier));
         }
 
-        parts.Add(new(dice.Of("Gtr L", "Guitar L", "E Gtr 1"), Strum(stage, score, 0.055, 220)));
-        parts.Add(new(dice.Of("Gtr R", "Guitar R", "E Gtr 2"), Strum(stage, score, 0.06, 180)));
+        parts.Add(new(dice.Of("Gtr L", "Guitar L", "E Gtr 1"), Strum(stage, score, 0.055, 220, laterMs: 0)));
+        parts.Add(new(dice.Of("Gtr R", "Guitar R", "E Gtr 2"), Strum(stage, score, 0.06, 180, laterMs: 14)));
         if (dice.OneIn(3))
             parts.Add(new(dice.Of("Piano", "Keys", "Flügel"), Tones.Keys(stage, score.Chords(1, 2, withLowRoot: true, 0, 2), 0.05, 700)));
         var voice = Voices.Voice(stage, score.Tune(2), 0.12, glides: false);
@@ -52,6 +52,8 @@ internal static class LiveBand
         return (score.TempoBpm, parts);
     }
 
-    private static Signal Strum(Stage stage, Score score, double amplitude, double halfMs) =>
-        Tones.Plucked(stage, score.Chords(2, 0.5, withLowRoot: true, 0, 0.5, 1.5, 2, 2.5, 3.5), amplitude, halfMs);
+    // Twice the same, but played twice: the second a little later and higher.
+    private static Signal Strum(Stage stage, Score score, double amplitude, double halfMs, double laterMs) => Tones.Plucked(
+        stage, [.. score.Chords(2, 0.5, withLowRoot: true, 0, 0.5, 1.5, 2, 2.5, 3.5).Select(note => note with { Seconds = note.Seconds + (laterMs / 1000), PitchHz = note.PitchHz * (1 + (laterMs / 5000)) })],
+        amplitude, halfMs);
 }
