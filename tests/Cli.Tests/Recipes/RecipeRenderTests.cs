@@ -90,6 +90,18 @@ public sealed class RecipeRenderTests : IDisposable
         Assert.Contains("lower the mix's gainDb", render.Out + render.Error, StringComparison.Ordinal);
     }
 
+    [Fact]
+    public void AnElectronicSubIsHeardBetterOnASmallSpeaker()
+    {
+        for (var number = 1; number <= Songs; number++)
+        {
+            Render(Situation.KickLedElectronic, Writer(Situation.KickLedElectronic).Write(_folder.Path, number), $"small {number}", out var report);
+            var desk = report.GetProperty("smallSpeakers").EnumerateArray().First();
+            Assert.Equal(("subHeard", 150), (desk.GetProperty("node").GetString(), desk.GetProperty("speakerHz").GetInt32()));
+            Assert.InRange(desk.GetProperty("afterLufs").GetDouble() - desk.GetProperty("beforeLufs").GetDouble(), 2, 10);
+        }
+    }
+
     [Theory]
     [MemberData(nameof(Situations))]
     public void TheSameBytesComeOutTwiceAndOnOneThread(Situation situation)
