@@ -37,16 +37,17 @@ JSON
 }
 graph old -6
 graph new -2
-inputs=$(hash song/stems/*.wav song/*.json)
+inputs=$(hash song/stems/*.wav song/old.json song/new.json)
 "$program" render song/old.json --out old > /dev/null && "$program" render song/new.json --out new > /dev/null || { echo "0 passed, 1 failed"; exit 1; }
 
 # 1. Ended at a random moment. Every output is the old one or the new one, whole; the inputs are what they were.
-mkdir out; old=0 new=0 left=0
+mkdir out; old=0 new=0 left=0 locks=0
+mv song/new.lock.json lock.json # every render writes it anew
 for ((kill = 1; kill <= kills; kill++)); do
   if [ $((kill % 50)) = 1 ]; then # a machine is not always as busy
-    took=$(date +%s%N); "$program" render song/new.json --out timed --threads 2 > /dev/null; took=$((($(date +%s%N) - took) / 1000000)); rm -rf timed
+    took=$(date +%s%N); "$program" render song/new.json --again --out timed --threads 2 > /dev/null; took=$((($(date +%s%N) - took) / 1000000)); rm -rf timed
   fi
-  cp old/*.wav out/
+  cp old/*.wav out/; rm -f song/new.lock.json
   signal=KILL; [ $((kill % 10)) = 8 ] && signal=TERM; [ $((kill % 10)) = 9 ] && signal=INT
   [ $signal = KILL ] || find out -name '.*.part' -delete # left by kills before; one that is ended before it begins to write sweeps nothing
   set -m # a job that hears SIGINT
@@ -60,6 +61,11 @@ for ((kill = 1; kill <= kills; kill++)); do
   for file in mix.wav lows.wav; do
     if cmp -s out/$file old/$file; then old=$((old + 1)); elif cmp -s out/$file new/$file; then new=$((new + 1)); else trouble="$file is neither the old nor the new one"; fi
   done
+  if [ -e song/new.lock.json ]; then
+    locks=$((locks + 1))
+    cmp -s song/new.lock.json lock.json || trouble="the lock is not whole"
+    cmp -s out/mix.wav new/mix.wav && cmp -s out/lows.wav new/lows.wav || trouble="there is a lock, but not all that it tells of"
+  fi
   [ -n "$(parts out)" ] && left=$((left + 1))
   case $signal in
     KILL) case $code in 0 | 137) ;; *) trouble="killed, it gave code $code" ;; esac ;;
@@ -71,12 +77,13 @@ for ((kill = 1; kill <= kills; kill++)); do
   esac
   if [ -n "$trouble" ]; then fail "at moment $kill: $trouble"; else pass; fi
 done
-echo "$kills renders ended at random moments of about ${took} ms: outputs $old old and $new new, unfinished files left by $left"
-check "the inputs are what they were after $kills kills" [ "$inputs" = "$(hash song/stems/*.wav song/*.json)" ]
+echo "$kills renders ended at random moments of about ${took} ms: outputs $old old and $new new, $locks locks, unfinished files left by $left"
+check "the inputs are what they were after $kills kills" [ "$inputs" = "$(hash song/stems/*.wav song/old.json song/new.json)" ]
 touch out/.gone.wav.part
-"$program" render song/new.json --out out > /dev/null 2>&1
+"$program" render song/new.json --again --out out > /dev/null 2>&1
 check "the next run takes away what was left" [ -z "$(parts out)" ]
 check "and writes both outputs whole" cmp -s out/mix.wav new/mix.wav
+check "its lock is whole, and no unfinished one is left" [ "$(cd song && ls -A | grep new)" = "$(printf 'new.json\nnew.lock.json')" ]
 check "and nothing else is there" [ "$(ls -A out)" = "$(printf 'lows.wav\nmix.wav')" ]
 
 # 2. Two renders into one folder: one writes, the other says so, or both are done one after the other.
@@ -138,7 +145,7 @@ if command -v strace > /dev/null && strace -o /dev/null true 2> /dev/null; then
   check "strace saw the stems being opened" [ "$(grep -cE 'open(at)?\(.*song/stems/[a-z]+\.wav"' trace.txt)" -ge 3 ]
   check "every input is opened for reading only" [ -z "$(grep -E 'open(at|at2)?\(.*song/(stems/[a-z]+\.wav|new\.json)"' trace.txt | grep -vE 'O_RDONLY|O_PATH' | grep -v ENOENT)" ]
   check "no open of an input makes or empties it" [ -z "$(grep -E 'open(at|at2)?\(.*song/(stems/|new\.json)' trace.txt | grep -E 'O_CREAT|O_TRUNC|O_APPEND|O_WRONLY|O_RDWR')" ]
-  check "nothing is done to an input but looking" [ -z "$(grep -E '\b(rename|renameat|renameat2|unlink|unlinkat|truncate|chmod|chown|fchmodat|utimensat|link|linkat|symlink|symlinkat|mkdir|rmdir)\(.*"[^"]*song/|(ftruncate|fchmod|pwrite64|write|fallocate)\([0-9]+<[^>]*song/' trace.txt)" ]
+  check "nothing is done to an input but looking" [ -z "$(grep -E '\b(rename|renameat|renameat2|unlink|unlinkat|truncate|chmod|chown|fchmodat|utimensat|link|linkat|symlink|symlinkat|mkdir|rmdir)\(.*"[^"]*song/(stems/|new\.json")|(ftruncate|fchmod|pwrite64|write|fallocate)\([0-9]+<[^>]*song/(stems/|new\.json>)' trace.txt)" ]
 else
   echo "left out: what strace tells (not here, or not allowed)"
 fi

@@ -1,5 +1,5 @@
 #!/usr/bin/env bash
-# Renders every example graph in many ways that must not change a byte, and compares the hashes of all outputs.
+# Renders every example graph in many ways that must not change a byte, and compares the hashes of all outputs and of the lock.
 #
 # usage: tests/SameBytes/run.sh WORK_FOLDER [PROGRAM]
 #   PROGRAM  the built rendergraph (default: src/Cli/bin/Release/net10.0/rendergraph)
@@ -26,12 +26,13 @@ graph= expected=
 render() {
   local name=$1 out=$work/out hash
   shift
-  rm -rf "$out"
+  rm -rf "$out" "$work"/demo/*.lock.json # nothing is taken over from the render before, and what is measured is measured anew
   if ! "$@" render "$work/demo/$graph" --out "$out" ${options:-} > "$work/render.txt" 2>&1; then
     echo "FAILED  $graph: $name did not render"; sed 's/^/        /' "$work/render.txt" | head -5
     failed=$((failed + 1))
     return
   fi
+  cp "$work/demo/${graph%.json}.lock.json" "$out" # what was measured must not differ either
   hash=$(cd "$out" && find . -type f | LC_ALL=C sort | xargs sha256sum | sha256sum | cut -c1-64)
   if [ -z "$expected" ]; then
     expected=$hash

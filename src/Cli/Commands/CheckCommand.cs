@@ -30,7 +30,7 @@ internal static class CheckCommand
                 else
                     WriteText(setting.Terminal, open);
                 return ExitCode.Done;
-            });
+            }, asRendered: true);
         });
         return command;
     }

@@ -11,14 +11,14 @@ namespace RenderGraph.Cli.Commands;
 /// <summary>How the gates of a graph fared: a table, JSON, and a fault for each that does not hold, with its value, limit, place and stem.</summary>
 internal sealed class GateReport
 {
-    private readonly OpenGraph _open;
+    private readonly RenderedGraph _graph;
     private readonly int _rateHz;
     private readonly IReadOnlyList<GateResult> _results;
 
-    public GateReport(OpenGraph open, RenderResult result, bool isWhole)
+    public GateReport(RenderedGraph graph, RenderResult result, bool isWhole)
     {
-        (_open, _rateHz) = (open, result.SampleRateHz);
-        _results = GateResult.Judge(open.Loaded.Document, result, isWhole);
+        (_graph, _rateHz) = (graph, result.SampleRateHz);
+        _results = GateResult.Judge(graph.Document, result, isWhole);
     }
 
     /// <summary>In the order of the graph.</summary>
@@ -63,7 +63,7 @@ internal sealed class GateReport
         json.WriteFinite("untreated", result.Untreated?.Value);
         json.WriteText("notMeasurable", result.Reason);
         json.WriteFinite("atSeconds", PlaceSeconds(result));
-        json.WriteText("barBeat", PlaceSeconds(result) is { } seconds && _open.Loaded.Document.TempoBpm is { } tempoBpm ? SongTime.WriteBar(seconds, tempoBpm) : null);
+        json.WriteText("barBeat", PlaceSeconds(result) is { } seconds && _graph.Document.TempoBpm is { } tempoBpm ? SongTime.WriteBar(seconds, tempoBpm) : null);
         json.WriteText("stem", result.Holds ? null : StemOf(result));
     });
 
@@ -75,7 +75,7 @@ internal sealed class GateReport
         if (result.Value is not { } value)
         {
             return new(
-                DiagnosticCode.GateFailed, _open.Loaded.Document.File, gate.At, $"{gate.Subject} must be {limits}, but cannot be measured: {result.Reason}",
+                DiagnosticCode.GateFailed, _graph.Document.File, gate.At, $"{gate.Subject} must be {limits}, but cannot be measured: {result.Reason}",
                 "Gate what sounds for long enough, or remove the gate");
         }
 
@@ -83,21 +83,23 @@ internal sealed class GateReport
         var place = PlaceSeconds(result) is { } seconds ? $" at {Place(seconds)}{stem}" : "";
         var (off, way) = value > gate.AtMost ? (value - gate.AtMost!.Value, "too high") : (gate.AtLeast!.Value - value, "too low");
         return new(
-            DiagnosticCode.GateFailed, _open.Loaded.Document.File, gate.At, $"{gate.Subject} is {Number(value)}{FromTo(result)}{place}, but must be {limits}",
+            DiagnosticCode.GateFailed, _graph.Document.File, gate.At, $"{gate.Subject} is {Number(value)}{FromTo(result)}{place}, but must be {limits}",
             $"It is {Number(off)} {Measures.UnitOfDifference(gate.Measure)} {way}{(gate.Why is { } why ? $": {why.TrimEnd('.')}" : "")}".Replace("  ", " ", StringComparison.Ordinal));
     }
 
     private double? PlaceSeconds(GateResult result) =>
         result.Measurement?.AtFrame is { } frame ? (result.Point!.FirstFrame + frame) / (double)_rateHz : null;
 
-    private string Place(double seconds) => _open.Loaded.Document.TempoBpm is { } tempoBpm
+    private string Place(double seconds) => _graph.Document.TempoBpm is { } tempoBpm
         ? $"{SongTime.Write(seconds)} (bar {SongTime.WriteBar(seconds, tempoBpm)})"
         : SongTime.Write(seconds);
 
-    private string? StemOf(GateResult result) =>
-        PlaceSeconds(result) is { } seconds ? LoudestStem.At(_open.Loaded, result.Gate, (long)Math.Round(seconds * _rateHz)) : null;
+    /// <summary>The stem to look at first; null if the gate's measure belongs to no place.</summary>
+    public string? StemOf(GateResult result) =>
+        PlaceSeconds(result) is { } seconds ? _graph.LoudestStem(result.Gate, (long)Math.Round(seconds * _rateHz)) : null;
 
-    private static string Limits(Expectation gate) => gate switch
+    /// <summary>What is wanted, in words.</summary>
+    public static string Limits(Expectation gate) => gate switch
     {
         { AtLeast: { } least, AtMost: { } most } => $"from {ParameterName.Write(least)} to {ParameterName.Write(most)}",
         { AtLeast: { } least } => $"at least {ParameterName.Write(least)}",

@@ -31,7 +31,7 @@ internal static class PlanCommand
                 }
 
                 return ExitCode.Done;
-            });
+            }, asRendered: true);
         });
         return command;
     }

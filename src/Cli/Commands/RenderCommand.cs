@@ -20,9 +20,12 @@ internal static class RenderCommand
         var only = Options.Text("--only", Options.NodeName, "Write what one stem, node or step gives instead of the outputs, as NAME.only.wav.");
         var threads = Options.Threads();
         var blockFrames = Options.Count("--block-frames", LeastBlockFrames, MostBlockFrames, "Frames worked on at once. The bytes do not depend on it.");
+        var again = new Option<bool>("--again") { Description = "Render even if graph, stems and outputs are as the lock has them." };
+        var measure = new Option<bool>("--measure") { Description = "Listen to the anchor anew, whatever the lock knows of it." };
+        var locked = new Option<bool>("--locked") { Description = "Refuse whatever is not as the lock has it, and leave the lock alone: for CI." };
         var allowOutside = Options.AllowOutside();
         var json = Options.Json();
-        var command = new Command("render", "Render the outputs of a graph.") { graph, outFolder, from, to, only, threads, blockFrames, allowOutside, json };
+        var command = new Command("render", "Render the outputs of a graph.") { graph, outFolder, from, to, only, again, measure, locked, threads, blockFrames, allowOutside, json };
         command.SetAction(parsed =>
         {
             var standard = new RenderOptions { FromSeconds = parsed.GetValue(from), ToSeconds = parsed.GetValue(to) };
@@ -39,7 +42,14 @@ internal static class RenderCommand
                 Only = parsed.GetValue(only),
                 Options = options,
                 AllowOutside = parsed.GetValue(allowOutside),
+                LockPath = GraphSource.LockPathOf(parsed.GetValue(graph)!),
+                Again = parsed.GetValue(again),
+                MeasureAnew = parsed.GetValue(measure),
+                MustHold = parsed.GetValue(locked),
             };
+            if (order is { MustHold: true, IsComplete: false })
+                return Refuse(setting, "--locked is about the whole render, but a part of it is asked for. Leave out --locked, or --from, --to and --only.");
+
             return Run(setting, order, parsed.GetValue(json));
         });
         return command;
@@ -49,11 +59,11 @@ internal static class RenderCommand
     {
         using var run = GraphRun.Open(order, setting);
         run.Diagnostics.WriteTo(setting.Terminal.Error);
-        if (run.Graph is { } open && PartFault(order.Options, open.Plan) is { } fault)
+        if (run is { MustRender: true, Graph: { } open } && PartFault(order.Options, open.Plan) is { } fault)
             return Refuse(setting, fault);
 
         var toldCount = run.Diagnostics.Added.Count;
-        var outcome = run.Graph is null ? run.Render(null) : RenderWatch.Run(setting.Terminal, run.Graph.Plan.SampleRateHz, run.Render);
+        var outcome = run.MustRender ? RenderWatch.Run(setting.Terminal, run.Graph!.Plan.SampleRateHz, run.Render) : run.Render(null);
         foreach (var finding in outcome.Diagnostics.Added.Skip(toldCount))
             setting.Terminal.Error.WriteLine(finding.ToString());
         if (outcome.Report is { } report)

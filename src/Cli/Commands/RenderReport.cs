@@ -11,13 +11,13 @@ using RenderGraph.Nodes.Filters;
 namespace RenderGraph.Cli.Commands;
 
 /// <summary>What a render tells: files, findings of the nodes, and the rules by which levels and lengths came about.</summary>
-internal sealed class RenderReport(OpenGraph open, RenderResult result, RenderOptions options)
+internal sealed class RenderReport(RenderedGraph graph, RenderResult result, RenderOptions options, bool isUpToDate = false)
 {
-    private readonly IReadOnlyList<SetLevel> _levels = SetLevel.Of(open.Loaded.Document, result, isWhole: options is { FromSeconds: null, ToSeconds: null });
+    private readonly IReadOnlyList<SetLevel> _levels = SetLevel.Of(graph.Document, result, isWhole: options is { FromSeconds: null, ToSeconds: null });
 
-    private readonly SpeakerReport _speakers = new(open.Loaded.Document, result);
+    private readonly SpeakerReport _speakers = new(graph.Document, result);
 
-    private readonly GateReport _gates = new(open, result, isWhole: options is { FromSeconds: null, ToSeconds: null });
+    private readonly GateReport _gates = new(graph, result, isWhole: options is { FromSeconds: null, ToSeconds: null });
 
     private int RateHz => result.SampleRateHz;
 
@@ -31,7 +31,7 @@ internal sealed class RenderReport(OpenGraph open, RenderResult result, RenderOp
     public IReadOnlyList<Diagnostic> Findings =>
     [
         .. result.Outputs.Where(output => output.Summary.ClippedSamples > 0).Select(Clipped),
-        .. _levels.Select(level => level.Missed(open)).OfType<Diagnostic>(),
+        .. _levels.Select(level => level.Missed(graph)).OfType<Diagnostic>(),
         .. _gates.Faults(),
     ];
 
@@ -47,10 +47,12 @@ internal sealed class RenderReport(OpenGraph open, RenderResult result, RenderOp
     private void WriteText(Terminal terminal)
     {
         var (writer, width) = (terminal.Out, terminal.WidthColumns);
-        writer.WriteLine(open.Title + PartText());
+        writer.WriteLine(graph.Title + PartText());
+        if (isUpToDate)
+            writer.WriteLine("  Nothing had to be rendered: graph, stems and outputs are as the lock has them.");
         writer.WriteLine();
 
-        var files = new TextTable("wrote", ">length", ">peak", ">clipped", "as");
+        var files = new TextTable(isUpToDate ? "is there" : "wrote", ">length", ">peak", ">clipped", "as");
         foreach (var output in result.Outputs)
         {
             files.Add(
@@ -76,7 +78,7 @@ internal sealed class RenderReport(OpenGraph open, RenderResult result, RenderOp
         }
 
         _speakers.WriteText(writer, width);
-        if (open.Loaded.Document.Anchor is { } anchor)
+        if (graph.Document.Anchor is { } anchor)
         {
             writer.WriteWrapped($"anchor: {AnchorText.Line(anchor, RateHz)}", width, indent: 2);
             writer.WriteLine();
@@ -90,11 +92,12 @@ internal sealed class RenderReport(OpenGraph open, RenderResult result, RenderOp
 
     private void WriteJson(Utf8JsonWriter json)
     {
-        json.WriteBoolean("ok", !open.Diagnostics.HasErrors);
-        json.WriteText("title", open.Loaded.Document.Title);
+        json.WriteBoolean("ok", !graph.Diagnostics.HasErrors);
+        json.WriteString("status", isUpToDate ? "upToDate" : "rendered");
+        json.WriteText("title", graph.Document.Title);
         json.WriteNumber("sampleRateHz", RateHz);
-        json.WriteNumber("latencyFrames", open.LatencyFrames);
-        json.WriteAnchor(open.Loaded.Document.Anchor, RateHz);
+        json.WriteNumber("latencyFrames", graph.LatencyFrames);
+        json.WriteAnchor(graph.Document.Anchor, RateHz);
         json.WriteFinite("fromSeconds", options.FromSeconds);
         json.WriteFinite("toSeconds", options.ToSeconds);
         json.WriteObjects("outputs", result.Outputs, output =>
@@ -132,11 +135,11 @@ internal sealed class RenderReport(OpenGraph open, RenderResult result, RenderOp
         foreach (var (name, rule) in Rules())
             json.WriteString(name, rule);
         json.WriteEndObject();
-        json.WriteFindings(open.Diagnostics);
+        json.WriteFindings(graph.Diagnostics);
     }
 
     private MeasuredRow Row(PointMeasures point) => new(
-        (point.Point.Kind == PointKind.Output ? Say.Path(open.Loaded.Targets[point.Point.Name]) : point.Point.Name)
+        (point.Point.Kind == PointKind.Output ? Say.Path(graph.Targets[point.Point.Name]) : point.Point.Name)
             + (point.Point.IsUntreated ? ", untreated" : "")
             + (point.Point.During is { } during ? $" from {SongTime.Write(during.FromSeconds)} to {SongTime.Write(during.ToSeconds)}" : ""),
         Say.Length(point.EndFrame - point.FirstFrame, RateHz), point.Measurements);
@@ -144,24 +147,24 @@ internal sealed class RenderReport(OpenGraph open, RenderResult result, RenderOp
     private IEnumerable<(string Name, string Rule)> Rules()
     {
         yield return ("channels", "Mono goes into stereo at unity on both sides; stereo goes into mono as half of left plus right.");
-        var converted = open.Loaded.Document.Stems.Where(stem => open.Loaded.Stems.Formats[stem.Id].ConvertedFromHz is not null)
-            .Select(stem => $"{stem.Id} (from {Say.Whole(open.Loaded.Stems.Formats[stem.Id].ConvertedFromHz!.Value)} Hz)").ToList();
+        var converted = graph.Document.Stems.Where(stem => graph.ConvertedFromHz.ContainsKey(stem.Id))
+            .Select(stem => $"{stem.Id} (from {Say.Whole(graph.ConvertedFromHz[stem.Id])} Hz)").ToList();
         if (converted.Count > 0)
             yield return ("sampleRate", $"Converted to {Say.Whole(RateHz)} Hz, in place and without a shift of phase: {string.Join(", ", converted)}.");
         yield return ("length", "An output starts with the song and ends with its last stem, its own tailMs later if it asks for one.");
-        yield return ("latency", open.LatencyFrames == 0
+        yield return ("latency", graph.LatencyFrames == 0
             ? "No node needs to look ahead: latency is 0 frames."
-            : $"Paths are aligned inside; the latency of {Say.Latency(open.LatencyFrames, RateHz)} is taken out of every output.");
-        var stems = open.Loaded.Document.Outputs.Where(output => output.Kind == OutputKind.Stems).Select(AddsUp).ToList();
+            : $"Paths are aligned inside; the latency of {Say.Latency(graph.LatencyFrames, RateHz)} is taken out of every output.");
+        var stems = graph.Document.Outputs.Where(output => output.Kind == OutputKind.Stems).Select(AddsUp).ToList();
         if (stems.Count > 0)
             yield return ("stems", string.Join(' ', stems));
-        var deltas = open.Loaded.Document.Outputs.Where(output => output.Kind == OutputKind.Delta).Select(TakenAway).ToList();
+        var deltas = graph.Document.Outputs.Where(output => output.Kind == OutputKind.Delta).Select(TakenAway).ToList();
         if (deltas.Count > 0)
             yield return ("delta", string.Join(' ', deltas));
         yield return ("level", _levels.Count == 0
             ? "Nothing is normalised: every output keeps the level that the graph gives it."
             : string.Concat(_levels.Select(level => level.Rule + " ")) + "What no gain is told of keeps the level that the graph gives it.");
-        var speakers = open.Loaded.Document.Outputs.SelectMany(output => output.Treatments.Where(treatment => treatment.Type == SpeakerNode.Type).Select(treatment => (output, treatment))).ToList();
+        var speakers = graph.Document.Outputs.SelectMany(output => output.Treatments.Where(treatment => treatment.Type == SpeakerNode.Type).Select(treatment => (output, treatment))).ToList();
         if (speakers.Count > 0)
         {
             yield return ("speakers", string.Concat(speakers.Select(each => $"Output \"{each.output.Id}\" is what a small speaker that falls below {each.treatment.Body.Members[0].Value switch { JsonNumber number => number.Written, _ => "?" }} Hz would play. "))
@@ -180,14 +183,14 @@ internal sealed class RenderReport(OpenGraph open, RenderResult result, RenderOp
 
     private string AddsUp(OutputEntry output)
     {
-        var parts = StemParts.Of(open.Loaded.Document, output)!;
+        var parts = StemParts.Of(graph.Document, output)!;
         return $"The files of output \"{output.Id}\" add up to \"{parts.Point}\", the gains of its mixes counted in."
             + (parts.Behind.Count == 0 ? "" : $" What comes behind it is in none of them: {string.Join(", ", parts.Behind.Reverse())}.");
     }
 
     private string TakenAway(OutputEntry output)
     {
-        var point = DeltaPoint.Of(open.Loaded.Document, output)!;
+        var point = DeltaPoint.Of(graph.Document, output)!;
         return $"Output \"{output.Id}\" is what was taken away: {(point.Before is { } before ? $"\"{before}\"" : "the untreated song")} less {(point.Before is null ? "the treated one at " : "")}\"{point.After}\".";
     }
 

@@ -46,7 +46,7 @@ internal sealed record SetLevel(OutputEntry Output, double GainDb, double? Wante
     }
 
     /// <summary>The warning if it does not read what was wanted; null if it does.</summary>
-    public Diagnostic? Missed(OpenGraph open)
+    public Diagnostic? Missed(RenderedGraph graph)
     {
         // What a small speaker takes away, the loudness was found without.
         if (WantedLufs is not { } wanted || Integrated is null || Output.Treatments.Any(treatment => treatment.Type == SpeakerNode.Type))
@@ -63,7 +63,7 @@ internal sealed record SetLevel(OutputEntry Output, double GainDb, double? Wante
             : "Ask for less: its gain may not be more than 36 dB");
 
         Diagnostic Warning(string sentence, string remedy) =>
-            new(DiagnosticCode.LoudnessMissed, open.Loaded.Document.File, Output.At, sentence, remedy, Severity.Warning);
+            new(DiagnosticCode.LoudnessMissed, graph.Document.File, Output.At, sentence, remedy, Severity.Warning);
     }
 
     /// <summary>All files of an output are given the same.</summary>

@@ -9,10 +9,13 @@ internal static class TextFile
     public static void Write(string target, Action<TextWriter> content)
     {
         var part = target + ".part";
+        using var file = new FileStream(part, FileMode.Create, FileAccess.Write, FileShare.None); // another's unfinished file is not ours to take away
         try
         {
-            using (var writer = new StreamWriter(part))
+            using (var writer = new StreamWriter(file, leaveOpen: true))
                 content(writer);
+            file.Flush(flushToDisk: true);
+            file.Close();
             File.Move(part, target, overwrite: true);
         }
         catch

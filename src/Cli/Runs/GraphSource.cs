@@ -15,6 +15,10 @@ internal sealed record GraphSource(GraphPlace Place, Func<NodeCatalog, Diagnosti
         // An empty path is told about when it is read.
         new(string.IsNullOrWhiteSpace(path) || path.Contains('\0', StringComparison.Ordinal) ? new("", "", []) : GraphPlace.OfFile(path), (catalog, diagnostics) => LoadedGraph.ReadDocument(path, catalog, diagnostics));
 
+    /// <summary>Where a graph's lock lies unless another place is named: <c>song.lock.json</c> beside <c>song.json</c>.</summary>
+    public static string? LockPathOf(string graphPath) =>
+        string.IsNullOrWhiteSpace(graphPath) || graphPath.Contains('\0', StringComparison.Ordinal) ? null : Path.GetFullPath(Path.ChangeExtension(graphPath, ".lock.json"));
+
     /// <summary>A document that is there already.</summary>
     public static GraphSource Of(GraphDocument document, GraphPlace place) => new(place, (_, _) => document);
 }

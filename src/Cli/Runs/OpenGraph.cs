@@ -1,4 +1,5 @@
 using RenderGraph.Cli.Console;
+using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Diagnostics;
 using RenderGraph.Graph.Document;
 using RenderGraph.Graph.Planning;
@@ -11,19 +12,20 @@ namespace RenderGraph.Cli.Runs;
 internal sealed record OpenGraph(LoadedGraph Loaded, RenderPlan Plan, DiagnosticList Diagnostics) : IDisposable
 {
     /// <summary>Opens the graph of a run; null, after the faults are noted, if it has any.</summary>
-    public static OpenGraph? Open(RunOrder order, RunSetting setting, DiagnosticList diagnostics)
+    /// <param name="anchor">Asked for what the graph wants measured.</param>
+    public static OpenGraph? Open(RunOrder order, GraphDocument document, IAnchorMeasuring anchor, RunSetting setting, DiagnosticList diagnostics)
     {
-        if (order.Graph.Read(setting.Catalog, diagnostics) is not { } document)
-            return null;
-        var loaded = LoadedGraph.Load(document, order.Graph.Place, order.OutFolder, order.Only, setting.Files, setting.Anchor, diagnostics, order.PartName, order.AllowOutside);
+        var loaded = LoadedGraph.Load(document, order.Graph.Place, order.OutFolder, order.Only, setting.Files, anchor, diagnostics, order.PartName, order.AllowOutside);
         return loaded is null ? null : new(loaded, PlanOf(loaded, loaded.Document), diagnostics);
     }
 
     /// <summary>Opens a graph to look at it and runs <paramref name="use"/> on it; a faulty one is told about instead.</summary>
-    public static int Use(CommandSetting setting, string graphPath, bool asJson, bool allowOutside, Func<OpenGraph, int> use)
+    /// <param name="asRendered">Whether the anchor is where its lock has it, as a render would; else it is listened to.</param>
+    public static int Use(CommandSetting setting, string graphPath, bool asJson, bool allowOutside, Func<OpenGraph, int> use, bool asRendered = false)
     {
         var diagnostics = new DiagnosticList();
-        using var open = Open(new(GraphSource.OfFile(graphPath), OutFolder: null) { AllowOutside = allowOutside }, setting, diagnostics);
+        var order = new RunOrder(GraphSource.OfFile(graphPath), OutFolder: null) { AllowOutside = allowOutside, LockPath = asRendered ? GraphSource.LockPathOf(graphPath) : null };
+        using var open = order.Graph.Read(setting.Catalog, diagnostics) is { } document ? Open(order, document, RunLock.AnchorOf(order, document, setting), setting, diagnostics) : null;
         diagnostics.WriteTo(setting.Terminal.Error);
         if (open is not null)
             return use(open);

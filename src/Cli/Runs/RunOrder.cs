@@ -17,6 +17,24 @@ internal sealed record RunOrder(GraphSource Graph, string? OutFolder)
     /// <summary>Whether stems may lie outside the graph's folder.</summary>
     public bool AllowOutside { get; init; }
 
+    /// <summary>Full path of the lock; null: none is read or written.</summary>
+    public string? LockPath { get; init; }
+
+    /// <summary>Render even if everything still holds.</summary>
+    public bool Again { get; init; }
+
+    /// <summary>Listen to the anchor, whatever the lock knows of it.</summary>
+    public bool MeasureAnew { get; init; }
+
+    /// <summary>Refuse what is not as the lock has it, and leave the lock alone.</summary>
+    public bool MustHold { get; init; }
+
+    /// <summary>Full path of the folder that outputs go into.</summary>
+    public string FullOutFolder => OutFolder is null ? Graph.Place.Folder : Path.GetFullPath(OutFolder);
+
+    /// <summary>Whether the outputs are rendered, all of them and whole: only then a lock can tell of them.</summary>
+    public bool IsComplete => IsWhole && Only is null;
+
     /// <summary>Whether all of the song is rendered.</summary>
     public bool IsWhole => Options is { FromSeconds: null, ToSeconds: null };
 

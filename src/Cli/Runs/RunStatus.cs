@@ -11,4 +11,7 @@ internal enum RunStatus
 
     /// <summary>Every output is written. A gate may have failed: the exit code says so.</summary>
     Rendered,
+
+    /// <summary>Everything was there already, as its lock has it: nothing was rendered. Gates were judged by the measures taken then.</summary>
+    UpToDate,
 }

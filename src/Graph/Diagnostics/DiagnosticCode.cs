@@ -119,6 +119,9 @@ public enum DiagnosticCode
     /// <summary>A file of a song goes to no stem of a recipe.</summary>
     LeftOver = 313,
 
+    /// <summary>A lock that cannot be read, is damaged, or is of another format.</summary>
+    LockUnreadable = 314,
+
     /// <summary>An output would overwrite a stem or the graph.</summary>
     OutputOverInput = 401,
 
@@ -137,8 +140,14 @@ public enum DiagnosticCode
     /// <summary>An output does not read the loudness that it was to have.</summary>
     LoudnessMissed = 406,
 
+    /// <summary>What was rendered could not be written down in the lock.</summary>
+    LockUnwritten = 407,
+
     /// <summary>A gate does not hold: what was rendered is not as it was to be.</summary>
     GateFailed = 501,
+
+    /// <summary>Something is not as the lock has it, and the lock was to hold.</summary>
+    LockDiffers = 502,
 }
 
 /// <summary>How a code is written.</summary>

@@ -54,6 +54,9 @@ public sealed record GraphDocument(
     /// <summary>Where the graph's object begins.</summary>
     public TextPosition At { get; init; } = new(1, 1);
 
+    /// <summary>The whole text as a tree: what a lock holds a graph against.</summary>
+    public JsonObject Root { get; init; } = new(default, []);
+
     /// <summary>Whether all that is written is here: only then is something without a use certain to have none.</summary>
     public bool IsWhole { get; init; } = true;
 }

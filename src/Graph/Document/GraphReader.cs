@@ -93,6 +93,7 @@ public sealed class GraphReader
             Expectations = expectations,
             LeaveOut = leaveOut,
             At = root.At,
+            Root = root,
         };
         return ComparedNodes.Measured(document, _catalog);
     }

@@ -1,5 +1,6 @@
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Diagnostics;
+using RenderGraph.Graph.Parameters;
 
 namespace RenderGraph.Graph.Document;
 
@@ -19,6 +20,10 @@ public sealed record MeasuredPoint(PointKind Kind, string Name, TextPosition At,
 
     /// <summary>What messages call it.</summary>
     public string Subject => $"{(Kind == PointKind.Output ? "output " : "")}\"{Name}\"{(IsUntreated ? ", untreated," : "")}";
+
+    /// <summary>What tells it apart from every other point of its graph: <c>output mix</c>, <c>signal sub from 1.5 to 3 s</c>.</summary>
+    public string Key =>
+        $"{(Kind == PointKind.Output ? "output" : "signal")} {Name}{(IsUntreated ? " untreated" : "")}{(During is { } during ? $" from {ParameterName.Write(during.FromSeconds)} to {ParameterName.Write(during.ToSeconds)} s" : "")}";
 
     /// <summary>A point at which these measures are taken.</summary>
     public static MeasuredPoint Of(PointKind kind, string name, TextPosition at, MeterCatalog catalog, IEnumerable<string> measures)

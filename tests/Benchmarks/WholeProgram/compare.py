@@ -92,7 +92,7 @@ def show(title, medians):
 
 
 def ours(program, folder, out, threads, graph="session.json"):
-    return [program, "render", os.path.join(folder, graph), "--out", os.path.join(out, f"ours{threads}"), "--threads", str(threads)]
+    return [program, "render", os.path.join(folder, graph), "--out", os.path.join(out, f"ours{threads}"), "--threads", str(threads), "--again", "--measure"]
 
 
 def fit(points):

@@ -24,9 +24,9 @@ for pair in "44100 48000" "48000 44100" "96000 48000"; do
   [ -f "in-$1.wav" ] || sox -R -n -r "$1" -c 2 -b 24 "in-$1.wav" synth 180 pinknoise pinknoise gain -6
   echo "{ \"format\": 1, \"sampleRateHz\": $2, \"stems\": { \"a\": { \"file\": \"in-$1.wav\", \"resample\": true } }, \"outputs\": { \"o\": { \"in\": \"a\", \"file\": \"ours.wav\" } } }" > graph.json
   echo "$1 to $2 Hz"
-  ours=1; ours=$(median "$program" render graph.json --threads 1)
+  ours=1; ours=$(median "$program" render graph.json --again --threads 1)
   report "ours, one thread" "$ours"
-  report "ours, all processors" "$(median "$program" render graph.json)"
+  report "ours, all processors" "$(median "$program" render graph.json --again)"
   for quality in v h m; do report "sox rate -$quality" "$(median sox "in-$1.wav" -b 24 theirs.wav rate "-$quality" "$2")"; done
   common=(ffmpeg -v error -y -threads 1 -i "in-$1.wav")
   report "ffmpeg soxr precision=28" "$(median "${common[@]}" -af "aresample=$2:resampler=soxr:precision=28:internal_sample_fmt=dblp" -c:a pcm_s24le theirs.wav)"

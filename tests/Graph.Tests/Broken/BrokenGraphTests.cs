@@ -40,10 +40,11 @@ public sealed class BrokenGraphTests
     [Fact]
     public void EveryCodeThatAGraphCanRaiseIsShown()
     {
-        // A recipe's and a song's faults have a gallery of their own, Binding/Broken. The others come later, from reading samples and writing files; and of the graph's own file that cannot be had, LoadedGraphTests tells.
+        // A recipe's and a song's faults have a gallery of their own, Binding/Broken. The others come later, from reading samples and writing files, or from a lock (Locks); and of the graph's own file that cannot be had, LoadedGraphTests tells.
         DiagnosticCode[] elsewhere =
             [DiagnosticCode.StemNotFinite, DiagnosticCode.GraphUnreadable, DiagnosticCode.OutputUnwritable, DiagnosticCode.Clipped, DiagnosticCode.LoudnessMissed, DiagnosticCode.GateFailed,
-            DiagnosticCode.BadPattern, DiagnosticCode.NothingMatches, DiagnosticCode.MatchedTwice, DiagnosticCode.LeftOver];
+            DiagnosticCode.BadPattern, DiagnosticCode.NothingMatches, DiagnosticCode.MatchedTwice, DiagnosticCode.LeftOver,
+            DiagnosticCode.LockUnreadable, DiagnosticCode.LockUnwritten, DiagnosticCode.LockDiffers];
         var shown = Messages().Select(message => message.Split(": ")[1]).ToHashSet();
         Assert.All(Enum.GetValues<DiagnosticCode>().Except(elsewhere), code => Assert.Contains(code.Text(), shown));
     }
