@@ -20,7 +20,7 @@ internal static class BindingJson
         json.WriteObjects("leftOut", bound.LeftOut, file =>
         {
             json.WriteString("file", file.File);
-            json.WriteText("pattern", file.Pattern?.Written);
+            json.WriteString("pattern", file.Pattern.Written);
         });
         json.WriteObjects("dropped", bound.Dropped, part =>
         {

@@ -48,7 +48,7 @@ internal sealed record SongFolder(string Path)
 
         var since = new DiagnosticList();
         var files = Files(since);
-        var own = File.Exists(OwnFilePath) || Directory.Exists(OwnFilePath) ? GraphFile.Read(OwnFilePath, since) : null;
+        var own = File.Exists(OwnFilePath) || Directory.Exists(OwnFilePath) ? GraphFile.Read(OwnFilePath, since, "song") : null;
         var bound = since.HasErrors ? null : recipe.Bind(new(Title, files, own is { } utf8 ? (OwnFilePath, utf8) : null), since, prefix);
         var named = bound?.Files.Select(file => Say.Path(System.IO.Path.GetFullPath(System.IO.Path.Combine(Path, file.File)))).ToHashSet(StringComparer.Ordinal);
 
@@ -56,6 +56,19 @@ internal sealed record SongFolder(string Path)
         foreach (var finding in since.InOrder.Where(finding => finding.Code != DiagnosticCode.Unused || named?.Contains(finding.File) != true))
             diagnostics.Add(finding);
         return bound;
+    }
+
+    // Some systems would take it for song.json, others not: then the song would be another on each.
+    private IEnumerable<string> OtherSpellings()
+    {
+        try
+        {
+            return [.. Directory.EnumerateFiles(Path).Where(path => System.IO.Path.GetFileName(path) is var name && name != OwnFileName && name.Equals(OwnFileName, StringComparison.OrdinalIgnoreCase))];
+        }
+        catch (Exception failure) when (failure is IOException or UnauthorizedAccessException)
+        {
+            return [];
+        }
     }
 
     private List<string> Files(DiagnosticList diagnostics)
@@ -69,6 +82,13 @@ internal sealed record SongFolder(string Path)
         catch (Exception failure) when (failure is IOException or UnauthorizedAccessException)
         {
             // The files are asked for next, and say why.
+        }
+
+        foreach (var other in OtherSpellings())
+        {
+            diagnostics.Add(new(
+                DiagnosticCode.Unused, Say.Path(System.IO.Path.GetFullPath(other)), default, $"nothing reads this file: what a song says differently stands in {OwnFileName}, written so",
+                $"Call it {OwnFileName}", Severity.Warning));
         }
 
         var files = folders.SelectMany(folder => StemFiles.In(folder, except: null, diagnostics, Otherwise).Select(path => System.IO.Path.GetRelativePath(Path, path).Replace(System.IO.Path.DirectorySeparatorChar, '/'))).ToList();

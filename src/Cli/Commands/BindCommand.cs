@@ -102,7 +102,7 @@ internal static class BindCommand
         foreach (var file in bound.Files)
             files.Add(file.Stem, file.Pattern is { } pattern ? $"\"{pattern.Written}\"" : "its name", file.File);
         files.WriteTo(writer, width);
-        WriteList("left out", bound.LeftOut.Select(file => $"{file.File}, {(file.Pattern is { } pattern ? $"by \"{pattern.Written}\"" : "which an output is written to")}"));
+        WriteList("left out", bound.LeftOut.Select(file => $"{file.File}, by \"{file.Pattern.Written}\""));
         WriteList("dropped", bound.Dropped.Select(part => $"{part.Part}: {part.Why}"));
         writer.WriteLine();
         writer.WriteLine($"  written    {Say.Path(target)}");

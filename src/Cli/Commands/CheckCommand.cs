@@ -54,6 +54,8 @@ internal static class CheckCommand
         writer.WriteLine();
         writer.WriteWrapped($"anchor: {AnchorText.Line(document.Anchor, open.Plan.SampleRateHz)}", width, indent: 2);
 
+        document.Origin?.WriteTo(writer, width);
+
         var outputs = new TextTable("output", "takes", "channels", ">length", "encoding", "file");
         foreach (var write in open.Plan.Writes)
         {
@@ -91,6 +93,7 @@ internal static class CheckCommand
                 json.WriteBoolean("muted", stem.Muted);
             });
             json.WriteAnchor(document.Anchor, open.Plan.SampleRateHz);
+            json.WriteOrigin(document.Origin);
             json.WriteObjects("outputs", open.Plan.Writes, write =>
             {
                 json.WriteString("name", write.Output);

@@ -53,6 +53,7 @@ internal static class PlanCommand
         table.WriteTo(writer, terminal.WidthColumns);
         writer.WriteLine();
         writer.WriteWrapped($"anchor: {AnchorText.Line(open.Loaded.Document.Anchor, plan.SampleRateHz)}", terminal.WidthColumns, indent: 2);
+        open.Loaded.Document.Origin?.WriteTo(writer, terminal.WidthColumns);
         writer.WriteLine($"  {plan.Steps.Count} steps, {plan.BufferCount} planes of samples for each worker, {Say.Whole(plan.SampleRateHz)} Hz.");
         writer.WriteWrapped(
             open.LatencyFrames == 0
@@ -70,6 +71,7 @@ internal static class PlanCommand
             json.WriteNumber("sampleRateHz", plan.SampleRateHz);
             json.WriteNumber("lengthFrames", plan.LengthFrames);
             json.WriteAnchor(open.Loaded.Document.Anchor, plan.SampleRateHz);
+            json.WriteOrigin(open.Loaded.Document.Origin);
             json.WriteNumber("planeCount", plan.BufferCount);
             json.WriteNumber("latencyFrames", open.LatencyFrames);
             json.WriteObjects("steps", plan.Steps, step =>

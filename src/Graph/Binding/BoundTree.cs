@@ -21,6 +21,7 @@ internal sealed class BoundTree(GraphDocument recipe, SongOverrides overrides, F
     private readonly HashSet<string> _untreated = new(StringComparer.Ordinal);
 
     private readonly Dictionary<string, StemEntry> _stems = recipe.Stems.ToDictionary(stem => stem.Id, StringComparer.Ordinal);
+    private readonly HashSet<string> _goneOutputs = new(StringComparer.Ordinal);
     private bool _hasAnchor = recipe.Anchor is not null;
 
     /// <summary>Which file became which stem.</summary>
@@ -74,10 +75,18 @@ internal sealed class BoundTree(GraphDocument recipe, SongOverrides overrides, F
             members.Insert(members.FindIndex(member => member.Name == "outputs") is var place and >= 0 ? place : members.Count, section);
         }
 
-        members.Insert(
+        members.InsertRange(
             members.FindIndex(member => member.Name == "format") + 1,
-            new("title", overrides.Title?.At ?? at, overrides.Title ?? new JsonText(at, title)));
+            [new("title", overrides.Title?.At ?? at, overrides.Title ?? new JsonText(at, title)), new("boundFrom", at, Origin(at))]);
         return root with { Members = members };
+    }
+
+    private JsonObject Origin(TextPosition at)
+    {
+        var name = new JsonMember("recipe", at, new JsonText(at, Path.GetFileName(recipe.File)));
+        return new(at, _dropped.Count == 0
+            ? [name]
+            : [name, new("dropped", at, new JsonArray(at, [.. _dropped.Select(part => new JsonText(at, part.ToString()))]))]);
     }
 
     private static IReadOnlyList<JsonMember> Section(JsonObject root, string name) => root.Find(name)?.Value is JsonObject section ? section.Members : [];
@@ -345,28 +354,43 @@ internal sealed class BoundTree(GraphDocument recipe, SongOverrides overrides, F
         };
     }
 
-    private bool HearsTheAnchor(string measure) => catalog.Meters.MeterOf(measure)?.Ports.Contains(MeterPort.Anchor) == true;
+    private bool HearsTheAnchor(string measure) => catalog.Meters.MeterOf(measure)?.NeedsAnchor == true;
 
     private List<JsonMember> Outputs(IReadOnlyList<JsonMember> written, DiagnosticList diagnostics)
     {
-        var gone = new HashSet<string>(StringComparer.Ordinal);
-        foreach (var output in recipe.Outputs.Where(output => Meaning(output.From.Value) is null))
+        foreach (var output in recipe.Outputs)
         {
-            gone.Add(output.Id);
-            Drop($"output \"{output.Id}\"", $"it takes from \"{output.From.Value}\", which is not there");
+            if (WhyGone(output) is { } why)
+                DropOutput(output, why);
         }
 
-        if (gone.Count > 0 && gone.Count == recipe.Outputs.Count)
+        // Without the gain that it was to take over it might be far too loud.
+        while (recipe.Outputs.FirstOrDefault(output => !_goneOutputs.Contains(output.Id) && output.GainOf is { } other && _goneOutputs.Contains(other.Value)) is { } next)
+            DropOutput(next, $"it has the gain of output \"{next.GainOf!.Value.Value}\", which is not there");
+
+        if (_goneOutputs.Count > 0 && _goneOutputs.Count == recipe.Outputs.Count)
         {
             diagnostics.Add(new(
                 DiagnosticCode.NothingMatches, recipe.File, recipe.Outputs[0].At, "nothing is left to be written: no output's signal is there",
                 "Name the song's files in song.json, or use a recipe for songs like this one"));
         }
 
-        return [.. written.Where(member => !gone.Contains(member.Name)).Select(member => member with { Value = Output(member.Name, (JsonObject)member.Value, gone) })];
+        return [.. written.Where(member => !_goneOutputs.Contains(member.Name)).Select(member => member with { Value = Output(member.Name, (JsonObject)member.Value) })];
     }
 
-    private JsonObject Output(string id, JsonObject body, HashSet<string> gone)
+    private string? WhyGone(OutputEntry output) =>
+        overrides.AbsentOutputs.Contains(output.Id) ? "the song does not want it"
+        : Meaning(output.From.Value) is null ? $"it takes from \"{output.From.Value}\", which is not there"
+        : output.Kind == OutputKind.Delta && _untreated.Contains(output.From.Value) ? $"\"{output.From.Value}\" takes nothing away any more"
+        : null;
+
+    private void DropOutput(OutputEntry output, string why)
+    {
+        _goneOutputs.Add(output.Id);
+        Drop($"output \"{output.Id}\"", why);
+    }
+
+    private JsonObject Output(string id, JsonObject body)
     {
         var subject = $"output \"{id}\"";
         var members = new List<JsonMember>();
@@ -379,9 +403,6 @@ internal sealed class BoundTree(GraphDocument recipe, SongOverrides overrides, F
                     break;
                 case { Name: "bextFrom", Value: JsonText stem } when Meaning(stem.Value) is null:
                     Drop($"bextFrom of {subject}", $"stem \"{stem.Value}\" is not there");
-                    break;
-                case { Name: "gainOf", Value: JsonText other } when gone.Contains(other.Value):
-                    Drop($"gainOf of {subject}", $"output \"{other.Value}\" is not there");
                     break;
                 case { Name: "cues" } when !_hasAnchor:
                     Drop($"cues of {subject}", "the anchor is not there");
@@ -399,14 +420,17 @@ internal sealed class BoundTree(GraphDocument recipe, SongOverrides overrides, F
     {
         if (written.Value is not JsonArray list)
             return written;
-        var outputs = recipe.Outputs.ToDictionary(output => output.Id, output => Meaning(output.From.Value) is not null, StringComparer.Ordinal);
         var left = new List<JsonValue>();
         foreach (var item in list.Items)
         {
             var gate = (JsonObject)item;
             var (of, measure) = (((JsonText)gate.Find("of")!.Value).Value, ((JsonText)gate.Find("measure")!.Value).Value);
-            var isOutput = outputs.TryGetValue(of, out var isThere);
-            if (isOutput ? !isThere : Meaning(of) is null || _untreated.Contains(of))
+            var output = recipe.Outputs.FirstOrDefault(output => output.Owns(of));
+            var isOutput = output is not null;
+
+            // Of an output that is several files, one: NAME.PART.
+            var isThere = output is null ? Meaning(of) is not null && !_untreated.Contains(of) : !_goneOutputs.Contains(output.Id) && (of == output.Id || Meaning(of[(output.Id.Length + 1)..]) is not null);
+            if (!isThere)
                 Drop($"the gate {measure} of {(isOutput ? "output " : "")}\"{of}\"", "that is not there");
             else if (!_hasAnchor && (HearsTheAnchor(measure) || gate.Find("during")?.Value is JsonText { Value: "hits" }))
                 Drop($"the gate {measure} of {(isOutput ? "output " : "")}\"{of}\"", "it needs the anchor, which is not there");

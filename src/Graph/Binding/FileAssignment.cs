@@ -12,13 +12,13 @@ internal sealed class FileAssignment
     private readonly GraphDocument _recipe;
     private readonly DiagnosticList _diagnostics;
     private readonly Dictionary<string, List<(string File, NamePattern? Pattern)>> _taken = new(StringComparer.Ordinal);
-    private readonly List<(string File, NamePattern? Pattern)> _leftOut = [];
+    private readonly List<(string File, NamePattern Pattern)> _leftOut = [];
     private readonly List<string> _leftOver = [];
 
     private FileAssignment(GraphDocument recipe, DiagnosticList diagnostics) => (_recipe, _diagnostics) = (recipe, diagnostics);
 
-    /// <summary>Files that are no stems: by a pattern of the recipe or the song, or, without one, because an output is written there.</summary>
-    public IReadOnlyList<(string File, NamePattern? Pattern)> LeftOut => _leftOut;
+    /// <summary>Files that the recipe, or the song, says are no stems, and the pattern that says so.</summary>
+    public IReadOnlyList<(string File, NamePattern Pattern)> LeftOut => _leftOut;
 
     /// <summary>The files of a stem, each with the pattern that took it; empty if it has none.</summary>
     public IReadOnlyList<(string File, NamePattern? Pattern)> Of(string stem) => _taken.GetValueOrDefault(stem, []);
@@ -66,16 +66,9 @@ internal sealed class FileAssignment
     private void TakeMatching(List<StemEntry> stems, IReadOnlyList<string> files)
     {
         var named = _taken.Values.SelectMany(list => list).Select(taken => Plain(taken.File)).ToHashSet(StringComparer.Ordinal);
-        var written = _recipe.Outputs.Select(output => Plain(output.File.Value)).ToHashSet(StringComparer.Ordinal);
         foreach (var file in files.Where(file => !named.Contains(file)))
         {
-            var name = NameOf(file);
-            if (written.Contains(file))
-            {
-                _leftOut.Add((file, null));
-                continue;
-            }
-
+            var name = WrittenCharacter.Split(NameOf(file));
             if (_recipe.LeaveOut.FirstOrDefault(pattern => pattern.Fits(name)) is { } leaveOut)
             {
                 _leftOut.Add((file, leaveOut));
@@ -119,7 +112,7 @@ internal sealed class FileAssignment
                 return $"Write stem \"{stem.Id}\" before stem \"{earlier.Id}\", which takes \"{Shown.Short(file)}\" now, or narrow the pattern there";
         }
 
-        if (_leftOut.FirstOrDefault(file => file.Pattern is not null && match.Taking(NameOf(file.File)) is not null) is { File: { } leftOut })
+        if (_leftOut.FirstOrDefault(file => match.Taking(NameOf(file.File)) is not null) is { File: { } leftOut })
             return $"Narrow \"{RecipeKeys.LeaveOut}\", which leaves \"{Shown.Short(leftOut)}\" out, or name the file in song.json";
         var all = _taken.Values.SelectMany(list => list).Select(file => file.File).Concat(_leftOver).ToList();
         if (all.Find(file => match.Patterns.Any(pattern => pattern.Fits(Path.GetFileName(file)))) is { } whole)

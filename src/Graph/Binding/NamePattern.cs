@@ -80,9 +80,11 @@ public sealed class NamePattern
     public static string Literal(string name) => string.Concat(name.Select((unit, index) => unit is '*' or '?' or '[' ? $"[{unit}]" : unit == '!' && index == 0 ? "?" : unit.ToString()));
 
     /// <summary>Whether it fits a name; an exclusion then forbids it.</summary>
-    public bool Fits(string name)
+    public bool Fits(string name) => Fits(WrittenCharacter.Split(name));
+
+    /// <summary>The same of a name's characters.</summary>
+    internal bool Fits(IReadOnlyList<string> signs)
     {
-        var signs = WrittenCharacter.Split(name);
         var (sign, part) = (0, 0);
         var (afterRun, runEnd) = (-1, 0); // where to go on if the last * must stand for one character more
         while (sign < signs.Count)

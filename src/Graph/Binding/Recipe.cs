@@ -20,7 +20,7 @@ public sealed class Recipe
     /// <summary>Reads a recipe's file. Null, and a fault noted, if it cannot be had or is no JSON object.</summary>
     /// <param name="path">As the user typed it.</param>
     public static Recipe? Open(string path, NodeCatalog catalog, DiagnosticList diagnostics) =>
-        GraphFile.Read(path, diagnostics) is { } utf8 ? Read(path, utf8, catalog, diagnostics) : null;
+        GraphFile.Read(path, diagnostics, "recipe") is { } utf8 ? Read(path, utf8, catalog, diagnostics) : null;
 
     /// <summary>Whether a file is a recipe; what cannot be read is none.</summary>
     public static bool IsRecipe(string path) => GraphFile.Read(path, new()) is { } utf8 && IsRecipe(utf8);

@@ -13,6 +13,7 @@ internal sealed class SongOverrides
     private readonly string _file;
     private readonly DiagnosticList _diagnostics;
     private readonly HashSet<string> _absentStems = new(StringComparer.Ordinal);
+    private readonly HashSet<string> _absentOutputs = new(StringComparer.Ordinal);
 
     private SongOverrides(string file, DiagnosticList diagnostics) => (_file, _diagnostics) = (file, diagnostics);
 
@@ -21,6 +22,9 @@ internal sealed class SongOverrides
 
     /// <summary>Stems that the song says it does not have.</summary>
     public IReadOnlySet<string> AbsentStems => _absentStems;
+
+    /// <summary>Outputs that the song does not want.</summary>
+    public IReadOnlySet<string> AbsentOutputs => _absentOutputs;
 
     /// <summary>Whether the song says that it has no anchor.</summary>
     public bool HasNoAnchor { get; private set; }
@@ -99,7 +103,6 @@ internal sealed class SongOverrides
         var places = new Dictionary<string, int>(StringComparer.Ordinal);
         for (var place = 0; place < members.Count; place++)
             places.TryAdd(members[place].Name, place);
-        var removed = new HashSet<int>();
         foreach (var change in song.Members)
         {
             if (places.TryGetValue(change.Name, out var at))
@@ -124,14 +127,14 @@ internal sealed class SongOverrides
 
         if (index < 0)
             return root;
-        root[index] = root[index] with { Value = recipe! with { Members = [.. members.Where((_, place) => !removed.Contains(place))] } };
+        root[index] = root[index] with { Value = recipe! with { Members = members } };
         return root;
 
         void Remove(string section, string kind, JsonMember change, int at)
         {
             if (section == "outputs")
             {
-                removed.Add(at);
+                _absentOutputs.Add(change.Name);
             }
             else if (section == "nodes")
             {

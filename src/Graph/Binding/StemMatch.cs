@@ -12,6 +12,12 @@ namespace RenderGraph.Graph.Binding;
 public sealed record StemMatch(TextPosition At, IReadOnlyList<NamePattern> Patterns, IReadOnlyList<Located<string>> Files, bool IsMany, bool IsOptional)
 {
     /// <summary>The first pattern that takes a file of that name, or null: none does, or one excludes it.</summary>
-    public NamePattern? Taking(string name) =>
-        Patterns.Any(pattern => pattern.IsExclusion && pattern.Fits(name)) ? null : Patterns.FirstOrDefault(pattern => !pattern.IsExclusion && pattern.Fits(name));
+    public NamePattern? Taking(string name) => Taking(WrittenCharacter.Split(name));
+
+    /// <summary>The same of a name's characters.</summary>
+    internal NamePattern? Taking(IReadOnlyList<string> signs)
+    {
+        var taking = Patterns.FirstOrDefault(pattern => !pattern.IsExclusion && pattern.Fits(signs));
+        return taking is null || Patterns.Any(pattern => pattern.IsExclusion && pattern.Fits(signs)) ? null : taking;
+    }
 }

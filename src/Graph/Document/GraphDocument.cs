@@ -48,6 +48,9 @@ public sealed record GraphDocument(
     /// <summary>Whether something is measured against the anchor, so that it must be known when it hits and where.</summary>
     public bool MeasuresAgainstAnchor => Anchor is not null && Measured.Any(point => point.Meters.Any(meter => meter.NeedsAnchor));
 
+    /// <summary>Of a graph that was bound from a recipe: which, and what was left out; else null.</summary>
+    public GraphOrigin? Origin { get; init; }
+
     /// <summary>Of a recipe: patterns of files that are no stems.</summary>
     public IReadOnlyList<NamePattern> LeaveOut { get; init; } = [];
 

@@ -6,12 +6,13 @@ namespace RenderGraph.Graph.Document;
 public static class GraphFile
 {
     /// <summary>The whole file, or null after noting why it cannot be had. Of a file over the limit only so much is read as shows it.</summary>
-    public static ReadOnlyMemory<byte>? Read(string path, DiagnosticList diagnostics)
+    /// <param name="kind">What messages call it: graph, recipe.</param>
+    public static ReadOnlyMemory<byte>? Read(string path, DiagnosticList diagnostics, string kind = "graph")
     {
         if (string.IsNullOrWhiteSpace(path) || path.Contains('\0', StringComparison.Ordinal))
-            return Refuse("the graph's path is empty", "Name the graph's file");
+            return Refuse($"the {kind}'s path is empty", $"Name the {kind}'s file");
         if (Directory.Exists(path))
-            return Refuse("this is a folder, but a graph is a file", "Name the graph's file in it");
+            return Refuse($"this is a folder, but a {kind} is a file", $"Name the {kind}'s file in it");
         try
         {
             using var file = new FileStream(path, FileMode.Open, FileAccess.Read, FileShare.ReadWrite | FileShare.Delete);
@@ -31,15 +32,15 @@ public static class GraphFile
         }
         catch (Exception fault) when (fault is FileNotFoundException or DirectoryNotFoundException)
         {
-            return Refuse("the graph's file is not there", Nearest(path) is { } near ? $"Did you mean {near}?" : "Check the path; it counts from the folder that the command runs in");
+            return Refuse($"the {kind}'s file is not there", Nearest(path) is { } near ? $"Did you mean {near}?" : "Check the path; it counts from the folder that the command runs in");
         }
         catch (UnauthorizedAccessException)
         {
-            return Refuse("the graph's file may not be read", "Ask for the right to read it, or copy it to where you may");
+            return Refuse($"the {kind}'s file may not be read", "Ask for the right to read it, or copy it to where you may");
         }
         catch (IOException)
         {
-            return Refuse("the graph's file could not be read", "Check the disk or the connection, and try again");
+            return Refuse($"the {kind}'s file could not be read", "Check the disk or the connection, and try again");
         }
 
         ReadOnlyMemory<byte>? Refuse(string sentence, string remedy)

@@ -80,6 +80,7 @@ public sealed class GraphReader
         var nodes = Section(graph, "nodes").Where(member => IsNewName(graph, member, stemPlaces)).Select(nodeReader.Read).OfType<NodeEntry>().ToList();
         var outputs = Section(graph, "outputs").Select(member => ReadOutput(graph, member)).OfType<OutputEntry>().ToList();
         var expectations = new ExpectationReader(graph, _catalog.Meters, outputs, _measures).ReadAll();
+        var origin = _isRecipe ? null : ReadOrigin(graph);
         var leaveOut = _isRecipe ? RecipeKeys.ReadLeaveOut(graph) : [];
         graph.ReportKeys();
         var document = new GraphDocument(_file, title, tempoBpm, sampleRateHz, stems, anchor, nodes, outputs)
@@ -91,11 +92,30 @@ public sealed class GraphReader
             AlignBy = alignBy,
             Measured = _measures.Points,
             Expectations = expectations,
+            Origin = origin,
             LeaveOut = leaveOut,
             At = root.At,
             Root = root,
         };
         return ComparedNodes.Measured(document, _catalog);
+    }
+
+    private static GraphOrigin? ReadOrigin(ObjectReader graph)
+    {
+        switch (graph.Find("boundFrom"))
+        {
+            case null:
+                return null;
+            case JsonObject body:
+                var origin = graph.Inner(body, "the graph's origin", body.At);
+                var recipe = origin.Text("recipe", "the name of a recipe", "\"recipe.json\"", isRequired: true);
+                var dropped = origin.Texts("dropped", "what was left out") ?? [];
+                origin.ReportKeys();
+                return recipe is { } name ? new(name.Value, dropped) : null;
+            case var other:
+                graph.ReportWrongType("boundFrom", other, "an object, as bind writes it", "Remove it, or bind the graph once more");
+                return null;
+        }
     }
 
     private static bool IsOurFormat(ObjectReader graph)

@@ -123,6 +123,21 @@ internal sealed class ObjectReader(JsonObject body, string subject, TextPosition
         }
     }
 
+    /// <summary>A list of texts.</summary>
+    public IReadOnlyList<string>? Texts(string name, string wanted)
+    {
+        switch (Find(name))
+        {
+            case JsonArray list when list.Items.All(item => item is JsonText):
+                return [.. list.Items.Cast<JsonText>().Select(text => text.Value)];
+            case null:
+                return null;
+            case var other:
+                ReportWrongType(name, other, $"a list of texts, {wanted}", "Write each between double quotes, and all of them between [ and ]");
+                return null;
+        }
+    }
+
     /// <summary>true or false.</summary>
     public bool? Flag(string name)
     {

@@ -67,15 +67,20 @@ public sealed class BindTests(DemoFixture demo)
             """, run.Out);
         Assert.Equal(
             """
-            // The recipe recipe.json, bound to this song by rendergraph. What is changed here, binding it once more would not know: song.json is the place for that.
+            // Bound to this song by rendergraph. What is changed here, binding it once more would not know: song.json is the place for that.
             // Left out: stems/my click.wav, by "*click*".
-            // Dropped: stem "choir", because no file of the song is it.
-            // Dropped: node "choirLean", because it takes from "choir", which is not there.
-            // Dropped: an input of node "mix", because it takes from "choirLean", which is not there.
-            // Dropped: output "choir", because it takes from "choirLean", which is not there.
             {
               "format": 1,
               "title": "song",
+              "boundFrom": {
+                "recipe": "recipe.json",
+                "dropped": [
+                  "stem \"choir\": no file of the song is it",
+                  "node \"choirLean\": it takes from \"choir\", which is not there",
+                  "an input of node \"mix\": it takes from \"choirLean\", which is not there",
+                  "output \"choir\": it takes from \"choirLean\", which is not there"
+                ]
+              },
 
               "stems": {
                 // by "kick*"
@@ -116,6 +121,11 @@ public sealed class BindTests(DemoFixture demo)
             Assert.Equal((0, ""), (run.ExitCode, run.Error));
             Assert.StartsWith("Ferry", run.Out, StringComparison.Ordinal);
         }
+
+        var plan = CommandRun.Of("plan", folder["song/recipe.json"]);
+        Assert.Contains("\n  bound from the recipe recipe.json, without\n    - stem \"choir\": no file of the song is it\n    - node \"choirLean\": it takes from \"choir\", which is not there\n", plan.Out, StringComparison.Ordinal);
+        using var json = JsonDocument.Parse(CommandRun.Of("plan", folder["song/recipe.json"], "--format", "json").Out);
+        Assert.Equal(4, json.RootElement.GetProperty("boundFrom").GetProperty("dropped").GetArrayLength());
 
         var recipe = RenderGraph.Graph.Binding.Recipe.Open(folder["recipe.json"], BuiltInNodes.Catalog, new())!;
         var outcome = GraphRun.Run(
@@ -252,6 +262,27 @@ public sealed class BindTests(DemoFixture demo)
             var run = CommandRun.Of("bind", folder["recipe.json"], folder[song], "--out", folder["x.json"]).Without(folder.Path);
             Assert.Equal((3, message), (run.ExitCode, run.Error));
         }
+    }
+
+    [Fact]
+    public void AnOutputNeverReplacesAStem()
+    {
+        using var folder = Song("kick", "sub");
+        folder.Write("recipe.json", Recipe.Replace("render/full.wav", "stems/sub.wav", StringComparison.Ordinal));
+        var run = CommandRun.Of("bind", folder["recipe.json"], folder["song"]).Without(folder.Path);
+        Assert.Equal(4, run.ExitCode);
+        Assert.Contains("RG401: output \"mix\" (stems/sub.wav) would be written over stem \"sub\" (stems/sub.wav). ", run.Error, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void AnotherSpellingOfTheSongsOwnFileIsTold()
+    {
+        using var folder = Song("kick", "sub");
+        folder.Write("song/Song.JSON", "{ \"tempoBpm\": 96 }");
+        if (File.Exists(folder["song/song.json"]))
+            return; // this system takes both for one
+        var run = CommandRun.Of("bind", folder["recipe.json"], folder["song"]).Without(folder.Path);
+        Assert.Equal((0, "song/Song.JSON: RG209: warning: nothing reads this file: what a song says differently stands in song.json, written so. Call it song.json.\n"), (run.ExitCode, run.Error));
     }
 
     [Fact]

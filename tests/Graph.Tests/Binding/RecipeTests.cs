@@ -155,14 +155,6 @@ public sealed class RecipeTests
     public void TheTitleIsTheSongsAndNotTheRecipes() =>
         Assert.Equal("Harbour Lights", Bind(Plain.Replace("\"stems\"", "\"title\": \"Kick leads\", \"stems\"", StringComparison.Ordinal), ["kick.wav", "sub.wav"]).Document.Title);
 
-    [Fact]
-    public void WhatAnOutputWritesIsNotTakenForAStem()
-    {
-        var bound = Bind(Plain.Replace("mix.wav", "stems/done.wav", StringComparison.Ordinal), ["stems/kick.wav", "stems/sub.wav", "stems/done.wav"]);
-        Assert.Equal(["kick", "sub"], bound.Document.Stems.Select(stem => stem.Id));
-        Assert.Equal(("stems/done.wav", null), Assert.Single(bound.LeftOut));
-    }
-
     private static BoundSong Bind(string recipe, IReadOnlyList<string> files, string? song = null)
     {
         var diagnostics = new DiagnosticList();
