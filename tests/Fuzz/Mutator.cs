@@ -23,7 +23,7 @@ internal static class Mutator
     [
         "{", "}", "[", "]", ":", ",", "\"", "//", "/*", "*/", "\\", "\\u0000", "\\ud800", "null", "true", "false", "-0", "1e999", "-1e-999", "0x10", "1.5", "1,5", "NaN", "\"anchor\"", "\"measure\"", "\"in\":",
         "\"key\":", "\"type\":", "\"steps\":", "\"keyedCut\"", "\"duck\"", "\"saturate\"", "\"chain\"", "\"mix\"", "\"delay\"", "\"bypass\": true", "\"muted\": true", "\"resample\": true", "\"sampleRateHz\": 44100",
-        "\"channels\": [1, 2]", "\"alignBy\": \"timeReference\"", "\"startMs\":", "\"tailMs\":", "\"file\":", "../", "\u00e9", "\ufeff", "\t", "\r", "\n",
+        "\"channels\": [1, 2]", "\"alignBy\": \"timeReference\"", "\"startMs\":", "\"tailMs\":", "\"file\":", "../", "\"match\":", "\"many\": true", "\"optional\": true", "\"leaveOut\":", "\"*\"", "\"!*\"", "*", "?", "[a-", "[!", "]", "\u0301", "\u00e9", "\ufeff", "\t", "\r", "\n",
     ];
 
     /// <summary>A mutant, and whether all that was done to it was to cut off its end.</summary>

@@ -4,7 +4,7 @@ using RenderGraph.Fuzz;
 
 // Feeds mutants of right files to all that takes files from anywhere, and looks for crashes, hangs, waste of memory, and success that nothing explains.
 //
-//   dotnet run --project tests/Fuzz -c Release -- [--inputs N] [--from N] [--seed N] [--target audio|graph] [--threads N] [--keep FOLDER]
+//   dotnet run --project tests/Fuzz -c Release -- [--inputs N] [--from N] [--seed N] [--target audio|graph|recipe] [--threads N] [--keep FOLDER]
 //
 // Input N is the same in every run with the same seed and corpus: --from N --inputs 1 has it again. What failed is kept in the folder. Exit code 0 if nothing did.
 const double MostSeconds = 5;
@@ -53,7 +53,7 @@ return failures.Count == 0 ? 0 : 1;
 void Work(Worker worker)
 {
     var folder = Directory.CreateTempSubdirectory("rendergraph-fuzz-").FullName;
-    ITarget[] targets = [new AudioTarget(Path.Combine(corpus, "audio")), new GraphTarget(Path.Combine(corpus, "graphs"))];
+    ITarget[] targets = [new AudioTarget(Path.Combine(corpus, "audio")), new GraphTarget(Path.Combine(corpus, "graphs")), new RecipeTarget(Path.Combine(corpus, "recipes"))];
     if (only is not null)
         targets = [.. targets.Where(target => target.Name == only)];
     while (true)

@@ -1,3 +1,4 @@
+using System.Text;
 using RenderGraph.Graph.Diagnostics;
 using RenderGraph.Graph.Document;
 using static System.FormattableString;
@@ -10,12 +11,13 @@ internal sealed class FileAssignment
     private const int MostTold = 20, MostShown = 8;
 
     private readonly GraphDocument _recipe;
+    private readonly TextPosition _stemsAt;
     private readonly DiagnosticList _diagnostics;
     private readonly Dictionary<string, List<(string File, NamePattern? Pattern)>> _taken = new(StringComparer.Ordinal);
     private readonly List<(string File, NamePattern Pattern)> _leftOut = [];
     private readonly List<string> _leftOver = [];
 
-    private FileAssignment(GraphDocument recipe, DiagnosticList diagnostics) => (_recipe, _diagnostics) = (recipe, diagnostics);
+    private FileAssignment(GraphDocument recipe, TextPosition stemsAt, DiagnosticList diagnostics) => (_recipe, _stemsAt, _diagnostics) = (recipe, stemsAt, diagnostics);
 
     /// <summary>Files that the recipe, or the song, says are no stems, and the pattern that says so.</summary>
     public IReadOnlyList<(string File, NamePattern Pattern)> LeftOut => _leftOut;
@@ -29,18 +31,21 @@ internal sealed class FileAssignment
     /// <param name="stemsAt">Where the recipe's stems begin.</param>
     public static FileAssignment Of(GraphDocument recipe, IReadOnlyList<string> files, IReadOnlySet<string> absent, TextPosition stemsAt, DiagnosticList diagnostics)
     {
-        var assignment = new FileAssignment(recipe, diagnostics);
+        var assignment = new FileAssignment(recipe, stemsAt, diagnostics);
         var stems = recipe.Stems.Where(stem => stem.Match is not null && !absent.Contains(stem.Id)).ToList();
         assignment.TakeNamed(stems);
         assignment.TakeMatching(stems, [.. files.Order(StringComparer.Ordinal)]);
         foreach (var stem in stems)
             assignment.Judge(stem);
         if (recipe.LeftOut.Count == 0 && recipe.HasAllNames) // else a stem at fault might take them
-            assignment.ReportLeftOver(stemsAt);
+            assignment.ReportLeftOver();
         return assignment;
     }
 
     private static string NameOf(string file) => Path.GetFileNameWithoutExtension(file);
+
+    // Half a surrogate pair, which some systems let into names, or what stands for bytes that are no UTF-8.
+    private static bool IsText(string file) => !file.EnumerateRunes().Contains(Rune.ReplacementChar);
 
     // The same file under one spelling.
     private static string Plain(string file)
@@ -68,6 +73,12 @@ internal sealed class FileAssignment
         var named = _taken.Values.SelectMany(list => list).Select(taken => Plain(taken.File)).ToHashSet(StringComparer.Ordinal);
         foreach (var file in files.Where(file => !named.Contains(file)))
         {
+            if (!IsText(file))
+            {
+                Report(DiagnosticCode.LeftOver, _stemsAt, $"the name of \"{Shown.Short(file)}\" is not text, so no graph can name it", "Give the file another name");
+                continue;
+            }
+
             var name = WrittenCharacter.Split(NameOf(file));
             if (_recipe.LeaveOut.FirstOrDefault(pattern => pattern.Fits(name)) is { } leaveOut)
             {
@@ -133,19 +144,19 @@ internal sealed class FileAssignment
 
     private static string[] Words(string text) => text.Split([' ', '-', '_', '.', '*', '?', '[', ']', '(', ')'], StringSplitOptions.RemoveEmptyEntries);
 
-    private void ReportLeftOver(TextPosition stemsAt)
+    private void ReportLeftOver()
     {
         foreach (var file in _leftOver.Take(MostTold))
         {
             Report(
-                DiagnosticCode.LeftOver, stemsAt, $"\"{Shown.Short(file)}\" goes to no stem: no pattern is like its name",
+                DiagnosticCode.LeftOver, _stemsAt, $"\"{Shown.Short(file)}\" goes to no stem: no pattern is like its name",
                 $"Let a stem take it, or leave it out: \"{RecipeKeys.LeaveOut}\": [\"{NamePattern.Literal(NameOf(file))}\"], here or in song.json");
         }
 
         if (_leftOver.Count > MostTold)
         {
             Report(
-                DiagnosticCode.LeftOver, stemsAt, Invariant($"and {_leftOver.Count - MostTold} more files go to no stem"),
+                DiagnosticCode.LeftOver, _stemsAt, Invariant($"and {_leftOver.Count - MostTold} more files go to no stem"),
                 "If they belong to the song, end the stems with one that takes what is left: \"match\": \"*\", \"many\": true, \"optional\": true");
         }
     }

@@ -12,7 +12,9 @@ public sealed class Recipe
     private readonly NodeCatalog _catalog;
     private readonly JsonObject _tree;
 
-    private Recipe(string file, NodeCatalog catalog, JsonObject tree) => (_file, _catalog, _tree) = (file, catalog, tree);
+    private readonly IReadOnlyList<Diagnostic> _textFaults; // such as a key written twice: the tree goes on without
+
+    private Recipe(string file, NodeCatalog catalog, JsonObject tree, IReadOnlyList<Diagnostic> textFaults) => (_file, _catalog, _tree, _textFaults) = (file, catalog, tree, textFaults);
 
     /// <summary>Whether a text is a recipe: a graph of which a stem says what it matches.</summary>
     public static bool IsRecipe(ReadOnlyMemory<byte> utf8) => JsonTreeReader.Read("", utf8, new()) is JsonObject tree && RecipeKeys.MarkOf(tree) is not null;
@@ -25,20 +27,19 @@ public sealed class Recipe
     /// <summary>Whether a file is a recipe; what cannot be read is none.</summary>
     public static bool IsRecipe(string path) => GraphFile.Read(path, new()) is { } utf8 && IsRecipe(utf8);
 
-    /// <summary>Reads a recipe's text. Null, and a fault noted, if it is no JSON object.</summary>
+    /// <summary>Reads a recipe's text. Null, and a fault noted, if it is no JSON object; all other faults are told when it is checked or bound.</summary>
     /// <param name="file">The file as the user named it.</param>
     public static Recipe? Read(string file, ReadOnlyMemory<byte> utf8, NodeCatalog catalog, DiagnosticList diagnostics)
     {
-        switch (JsonTreeReader.Read(file, utf8, diagnostics))
-        {
-            case JsonObject tree:
-                return new(file, catalog, tree);
-            case { } other:
-                GraphReader.ReadRecipe(file, other, catalog, diagnostics); // says why it is none
-                return null;
-            default:
-                return null;
-        }
+        var faults = new DiagnosticList();
+        var root = JsonTreeReader.Read(file, utf8, faults);
+        if (root is JsonObject tree)
+            return new(file, catalog, tree, faults.InOrder);
+        if (root is not null)
+            GraphReader.ReadRecipe(file, root, catalog, faults); // says why it is none
+        foreach (var fault in faults.InOrder)
+            diagnostics.Add(fault);
+        return null;
     }
 
     /// <summary>The file as the user named it.</summary>
@@ -78,6 +79,8 @@ public sealed class Recipe
 
     private GraphDocument? Check(JsonObject tree, DiagnosticList diagnostics)
     {
+        foreach (var fault in _textFaults)
+            diagnostics.Add(fault);
         if (_tree.Find("stems") is { Value: JsonObject { Members.Count: > 0 } stems } section && stems.Members.All(stem => stem.Value is JsonObject body && body.Find(RecipeKeys.File) is { Value: JsonText }))
         {
             diagnostics.Add(new(
