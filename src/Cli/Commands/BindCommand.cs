@@ -18,21 +18,23 @@ internal static class BindCommand
         var song = Options.SongFolder();
         var outFile = Options.Text("--out", Options.GraphFileName, "The graph to be written. Left out: the recipe's name, in the song's folder.");
         var force = new Option<bool>("--force") { Description = "Write over a graph that is there." };
+        var allowOutside = Options.AllowOutside();
         var json = Options.Json();
-        var command = new Command("bind", "Write the graph of a song from a recipe: each file goes to the stem whose pattern it fits.") { recipe, song, outFile, force, json };
+        var command = new Command("bind", "Write the graph of a song from a recipe: each file goes to the stem whose pattern it fits.") { recipe, song, outFile, force, allowOutside, json };
         command.SetAction(parsed =>
         {
             var (recipePath, folder) = (parsed.GetValue(recipe)!, parsed.GetValue(song)!);
             var target = Path.GetFullPath(parsed.GetValue(outFile) ?? Path.Combine(folder, Path.GetFileName(recipePath)));
-            return Run(setting, recipePath, new(folder), target, parsed.GetValue(force), parsed.GetValue(json));
+            return Run(setting, recipePath, new(folder), new(target, parsed.GetValue(force), parsed.GetValue(allowOutside)), parsed.GetValue(json));
         });
         return command;
     }
 
-    private static int Run(CommandSetting setting, string recipePath, SongFolder song, string target, bool mayOverwrite, bool asJson)
+    private static int Run(CommandSetting setting, string recipePath, SongFolder song, Target order, bool asJson)
     {
         var diagnostics = new DiagnosticList();
-        var bound = Bind(setting, recipePath, song, target, mayOverwrite, diagnostics);
+        var target = order.Path;
+        var bound = Bind(setting, recipePath, song, order, diagnostics);
         if (bound is not null)
         {
             try
@@ -56,12 +58,13 @@ internal static class BindCommand
         if (asJson)
             WriteJson(setting.Terminal, bound, recipePath, target, diagnostics);
         else
-            WriteText(setting.Terminal, bound, song, recipePath, target);
+            WriteText(setting.Terminal, bound, recipePath, order, isOutside: order.AllowsOutside || Prefix(target, song).Length > 0);
         return ExitCode.Done;
     }
 
-    private static BoundSong? Bind(CommandSetting setting, string recipePath, SongFolder song, string target, bool mayOverwrite, DiagnosticList diagnostics)
+    private static BoundSong? Bind(CommandSetting setting, string recipePath, SongFolder song, Target order, DiagnosticList diagnostics)
     {
+        var target = order.Path;
         if (Recipe.Open(recipePath, setting.Catalog, diagnostics) is not { } recipe)
             return null;
         var place = song.PlaceOf(recipe);
@@ -69,14 +72,15 @@ internal static class BindCommand
             return Refuse(DiagnosticCode.OutputOverInput, $"the graph would be written over {source}", "Name another file with --out");
         if (Directory.Exists(target))
             return Refuse(DiagnosticCode.OutputUnwritable, "this is a folder, but the graph is a file", "Name a file with --out");
-        if (File.Exists(target) && !mayOverwrite)
+        if (File.Exists(target) && !order.MayOverwrite)
             return Refuse(DiagnosticCode.OutputUnwritable, "this file is there already, and would be overwritten", "Allow it with --force, or name another with --out");
 
-        if (song.Bind(recipe, diagnostics, Prefix(target, song)) is not { } bound)
+        var prefix = Prefix(target, song);
+        if (song.Bind(recipe, diagnostics, prefix) is not { } bound)
             return null;
         var folder = Path.GetDirectoryName(target)!;
         using var loaded = LoadedGraph.Load(
-            bound.Document, new(folder, Say.Path(folder), [.. place.Sources, ("the graph itself", target)]), outFolder: null, only: null, setting.Files, setting.Anchor, diagnostics, allowOutside: true);
+            bound.Document, new(folder, Say.Path(folder), [.. place.Sources, ("the graph itself", target)]), outFolder: null, only: null, setting.Files, setting.Anchor, diagnostics, allowOutside: order.AllowsOutside || prefix.Length > 0);
         return loaded is null ? null : bound;
 
         BoundSong? Refuse(DiagnosticCode code, string sentence, string remedy)
@@ -93,7 +97,7 @@ internal static class BindCommand
         return relative == "." ? "" : relative.TrimEnd('/') + "/";
     }
 
-    private static void WriteText(Terminal terminal, BoundSong bound, SongFolder song, string recipePath, string target)
+    private static void WriteText(Terminal terminal, BoundSong bound, string recipePath, Target order, bool isOutside)
     {
         var (writer, width) = (terminal.Out, terminal.WidthColumns);
         writer.WriteLine($"{bound.Document.Title}, by the recipe {Path.GetFileName(recipePath)}");
@@ -105,8 +109,8 @@ internal static class BindCommand
         WriteList("left out", bound.LeftOut.Select(file => $"{file.File}, by \"{file.Pattern.Written}\""));
         WriteList("dropped", bound.Dropped.Select(part => $"{part.Part}: {part.Why}"));
         writer.WriteLine();
-        writer.WriteLine($"  written    {Say.Path(target)}");
-        writer.WriteLine($"  next       rendergraph render {Say.Path(target)}{(Prefix(target, song).Length > 0 ? " --allow-outside" : "")}");
+        writer.WriteLine($"  written    {Say.Path(order.Path)}");
+        writer.WriteLine($"  next       rendergraph render {Say.Path(order.Path)}{(isOutside ? " --allow-outside" : "")}");
 
         void WriteList(string heading, IEnumerable<string> lines)
         {
@@ -129,4 +133,6 @@ internal static class BindCommand
             json.WriteBinding(bound);
             json.WriteFindings(diagnostics);
         });
+
+    private sealed record Target(string Path, bool MayOverwrite, bool AllowsOutside);
 }

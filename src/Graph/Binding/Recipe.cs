@@ -68,6 +68,7 @@ public sealed class Recipe
             var tree = bound.Make(song.Title, faults);
             if (faults.HasErrors || GraphReader.Read(_file, tree, _catalog, faults) is not { } document || faults.HasErrors)
                 return null;
+            document = document with { Stems = [.. document.Stems.Zip(bound.Files, (stem, file) => stem with { TakenBy = file.Why })] };
             return new(document, tree, bound.Files, assignment.LeftOut, bound.Dropped);
         }
         finally

@@ -42,6 +42,11 @@ internal sealed class SongOverrides
         var overrides = new SongOverrides(file, diagnostics) { Tree = recipe };
         switch (JsonTreeReader.ReadPart(file, utf8, diagnostics))
         {
+            case JsonObject song when IsWholeGraph(song, recipe):
+                overrides.Report(
+                    DiagnosticCode.NotBound, song.At, "this is a graph of its own, but in a song's folder a file of this name says what is different from the recipe",
+                    "Give the graph another name, or keep of it only what is different in this song");
+                break;
             case JsonObject song:
                 overrides.Tree = overrides.Merge(recipe, song);
                 break;
@@ -51,6 +56,15 @@ internal sealed class SongOverrides
         }
 
         return overrides;
+    }
+
+    /// <summary>Somebody's graph that happens to be called so: it has stems, and nodes or outputs that are whole and that the recipe does not have.</summary>
+    private static bool IsWholeGraph(JsonObject song, JsonObject recipe)
+    {
+        return song.Find("stems") is not null && song.Find("outputs") is not null && (HasNew("nodes", "type") || HasNew("outputs", "file"));
+
+        bool HasNew(string section, string key) => song.Find(section)?.Value is JsonObject written
+            && written.Members.Any(member => member.Value is JsonObject body && body.Find(key) is not null && (recipe.Find(section)?.Value as JsonObject)?.Find(member.Name) is null);
     }
 
     private JsonObject Merge(JsonObject recipe, JsonObject song)

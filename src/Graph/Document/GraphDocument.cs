@@ -79,6 +79,9 @@ public sealed record StemEntry(string Id, TextPosition At, Located<string> File,
     /// <summary>One or two of the file's channels, counted from 1; null for all of them.</summary>
     public Located<IReadOnlyList<int>>? Channels { get; init; }
 
+    /// <summary>If a recipe was bound in memory: what took its file, <c>by "*kick*"</c>; else null.</summary>
+    public string? TakenBy { get; init; }
+
     /// <summary>Of a recipe: which files it takes. Null in a graph, where it is one file.</summary>
     public StemMatch? Match { get; init; }
 

@@ -249,6 +249,37 @@ public sealed class BindTests(DemoFixture demo)
     }
 
     [Fact]
+    public void JsonTellsTheSame()
+    {
+        using var folder = Song("kick", "sub", "keys");
+        File.Copy(folder["song/stems/keys.wav"], folder["song/stems/click.wav"]);
+        folder.Write("song/song.json", """{ "stems": { "sub": { "file": "stems/sub.wav" } } }""");
+        using var json = JsonDocument.Parse(CommandRun.Of("bind", folder["recipe.json"], folder["song"], "--json").Out);
+        var root = json.RootElement;
+        Assert.Equal((true, "song", folder["song/recipe.json"]), (root.GetProperty("ok").GetBoolean(), root.GetProperty("title").GetString(), root.GetProperty("graph").GetString()));
+        Assert.Equal(
+            ["kick stems/kick.wav kick*", "sub stems/sub.wav ", "others stems/keys.wav *"],
+            root.GetProperty("stems").EnumerateArray().Select(stem => $"{stem.GetProperty("stem").GetString()} {stem.GetProperty("file").GetString()} {stem.GetProperty("pattern").GetString()}"));
+        Assert.Equal("stems/click.wav", root.GetProperty("leftOut")[0].GetProperty("file").GetString());
+        Assert.Equal("stem \"choir\"", root.GetProperty("dropped")[0].GetProperty("part").GetString());
+        Assert.Empty(root.GetProperty("findings").EnumerateArray());
+    }
+
+    [Fact]
+    public void StemsBehindALinkThatLeadsOutOfTheSongAreTakenOnlyIfAllowed()
+    {
+        using var folder = Song("kick", "sub");
+        Directory.Move(folder["song/stems"], folder["elsewhere"]);
+        Directory.CreateSymbolicLink(folder["song/stems"], folder["elsewhere"]);
+        var run = CommandRun.Of("bind", folder["recipe.json"], folder["song"]).Without(folder.Path);
+        Assert.Equal(2, run.ExitCode);
+        Assert.Contains("recipe.json:4:24: RG212: stem \"kick\" (stems/kick.wav): a link leads out of the graph's folder, to ", run.Error, StringComparison.Ordinal);
+        run = CommandRun.Of("bind", folder["recipe.json"], folder["song"], "--allow-outside");
+        Assert.Equal((0, ""), (run.ExitCode, run.Error));
+        Assert.EndsWith(" --allow-outside\n", run.Out, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public void AFolderThatIsNoSongIsTold()
     {
         using var folder = Song();

@@ -37,6 +37,15 @@ public sealed class NamePatternTests
     [InlineData("a+(b)", "a+(b)", true)]
     public void FitsAsInTheShell(string pattern, string name, bool fits) => Assert.Equal(fits, Read(pattern).Fits(name));
 
+    [Fact]
+    public void FitsWhatTwoOtherMatchersFit()
+    {
+        // tests/Reference/name-patterns.csv: its first line says which.
+        var rows = File.ReadAllLines(Path.Combine(AppContext.BaseDirectory, "Reference", "name-patterns.csv")).Skip(1).Select(line => line.Split('\t')).ToList();
+        Assert.Equal(400, rows.Count);
+        Assert.All(rows, row => Assert.Equal(row[2] == "1", Read(row[0]).Fits(row[1])));
+    }
+
     // The Unicode Standard's canonical equivalents; letters as macOS stores them in file names, and as other systems do.
     [Theory]
     [InlineData("caf\u00E9", "CAFE\u0301", true)]
