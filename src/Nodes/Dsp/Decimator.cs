@@ -25,15 +25,27 @@ public sealed class Decimator
     public Decimator(int factor, double passHz, double sampleRateHz, int mostFrames = 0)
     {
         var stages = new List<Stage>();
+        var apart = 1;
         for (var left = factor; left > 1;)
         {
             var step = Math.Min(left, MostAtOnce);
             left /= step;
             stages.Add(new(step, LowPass(passHz / sampleRateHz, (1.0 / step) - (passHz / sampleRateHz)), mostFrames));
             (sampleRateHz, mostFrames) = (sampleRateHz / step, stages[^1].MostSamples(mostFrames));
+            (ReachFrames, apart) = (ReachFrames + (apart * stages[^1].Reach), apart * step);
         }
 
         _stages = [.. stages];
+    }
+
+    /// <summary>How many frames before its own, and after it, a sample is made from.</summary>
+    public int ReachFrames { get; }
+
+    /// <summary>Begins anew, with silence before.</summary>
+    public void Reset()
+    {
+        foreach (var stage in _stages)
+            stage.Reset();
     }
 
     /// <summary>How many samples that many frames give at most.</summary>
@@ -105,6 +117,14 @@ public sealed class Decimator
         }
 
         public int MostSamples(int frames) => ((frames + _taps.Length) / _factor) + 2;
+
+        public int Reach => _half;
+
+        public void Reset()
+        {
+            Array.Clear(_line);
+            _count = _half;
+        }
 
         /// <summary>Into room of its own, good until the next call.</summary>
         public ReadOnlySpan<double> Process(ReadOnlySpan<double> source, bool isEnd)

@@ -45,8 +45,9 @@ public sealed class AnchorMeter(IReadOnlySet<string> measures) : IMeter
         _band = LowBand.Of(format.SampleRateHz);
         _frame = new(CollisionMap.WindowSeconds, _band.SampleRateHz);
         _worker = _frame.NewWorker();
-        _source = new(_band, format.SampleRateHz, format.Channels[0], _frame.WindowFrames, format.MaxBlockFrames);
-        _alone = new(_band, format.SampleRateHz, format.Channels[1], _frame.WindowFrames, format.MaxBlockFrames);
+        var wanted = Enumerable.Range(0, HitCount).Select(StartOf).ToList();
+        _source = new(_band, format.SampleRateHz, format.Channels[0], _frame.WindowFrames, format.MaxBlockFrames, wanted);
+        _alone = new(_band, format.SampleRateHz, format.Channels[1], _frame.WindowFrames, format.MaxBlockFrames, wanted);
         Band? own = _anchor?.FrequencyHz is { } frequencyHz ? ErbScale.Around(frequencyHz) : null;
         _gathering = new([true, false], [true, true], _anchor?.HitFrames?.Count ?? 0, _frame, own, windows: 1);
         _batch = new([format.Channels[1], format.Channels[0]], _frame.BinCount, windows: 1) { WindowCount = 1 };

@@ -29,6 +29,24 @@ internal sealed class History(int samples)
         }
     }
 
+    /// <summary>Goes on at another place: all before it is forgotten.</summary>
+    public void SkipTo(long index) => Count = index;
+
+    /// <summary>Copies a stretch.</summary>
+    public void CopyTo(long from, Span<double> into)
+    {
+        var (first, end) = (Math.Clamp(-from, 0, into.Length), Math.Clamp(Count - from, 0, into.Length));
+        into[..(int)first].Clear();
+        into[(int)end..].Clear();
+        for (var place = first; place < end;)
+        {
+            var start = (int)((from + place) & (_kept.Length - 1));
+            var count = (int)Math.Min(end - place, _kept.Length - start);
+            _kept.AsSpan(start, count).CopyTo(into[(int)place..]);
+            place += count;
+        }
+    }
+
     /// <summary>Largest absolute sample of a stretch.</summary>
     public double Peak(long from, long to)
     {

@@ -104,8 +104,9 @@ public sealed class HitFinder
         var mono = Mono.Of(part, _mono);
         _offset ??= mono[0];
         var centred = _centred.AsSpan(0, mono.Length);
-        for (var frame = 0; frame < centred.Length; frame++)
-            centred[frame] = mono[frame] - _offset.Value;
+        var offset = _offset.Value;
+        for (var frame = 0; frame < centred.Length && frame < mono.Length; frame++)
+            centred[frame] = mono[frame] - offset;
 
         _frames.Add(centred);
         var low = _completed.AsSpan(0, _lowRate.Process(centred, _completed));

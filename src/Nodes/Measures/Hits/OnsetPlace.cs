@@ -13,6 +13,7 @@ internal sealed class OnsetPlace(History frames, int sampleRateHz)
 
     private static readonly (double StepMs, double SmoothMs)[] Scales = [(0.5, 0.25), (2, 1)];
 
+    private readonly double[] _heard = new double[(int)((EarlierMs + BeforeMs + AfterMs + 8) * sampleRateHz / 1000) + 8];
     private readonly double[] _smoothed = new double[(int)((EarlierMs + BeforeMs + AfterMs + 6) * sampleRateHz / 1000)];
     private readonly double[] _bends = new double[(int)((EarlierMs + BeforeMs + AfterMs + 2) * sampleRateHz / 1000)];
 
@@ -52,20 +53,24 @@ internal sealed class OnsetPlace(History frames, int sampleRateHz)
     {
         smooth = Math.Max(1, smooth);
         var smoothed = _smoothed.AsSpan(0, count + (2 * step));
-        var first = from - (2 * step) - (smooth / 2);
+        var heard = _heard.AsSpan(0, smoothed.Length + smooth - 1);
+        frames.CopyTo(from - (2 * step) - (smooth / 2), heard);
         var sum = 0.0;
-        for (var index = 0; index < smooth - 1; index++)
-            sum += frames[first + index];
-        for (var index = 0; index < smoothed.Length; index++)
+        foreach (var frame in heard[..(smooth - 1)])
+            sum += frame;
+        var entering = heard[(smooth - 1)..];
+        for (var index = 0; index < smoothed.Length && index < entering.Length; index++)
         {
-            sum += frames[first + index + smooth - 1];
+            sum += entering[index];
             smoothed[index] = sum / smooth;
-            sum -= frames[first + index];
+            sum -= heard[index];
         }
 
         var bends = _bends.AsSpan(0, count);
-        for (var index = 0; index < count; index++)
-            bends[index] = Math.Abs(smoothed[index + (2 * step)] - (2 * smoothed[index + step]) + smoothed[index]);
+        var middle = smoothed[step..];
+        var last = smoothed[(2 * step)..];
+        for (var index = 0; index < bends.Length && index < last.Length; index++)
+            bends[index] = Math.Abs(last[index] - (2 * middle[index]) + smoothed[index]);
         return bends;
     }
 
