@@ -1,5 +1,6 @@
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Nodes.Measures.Collisions;
+using RenderGraph.Nodes.Measures.Hits;
 using RenderGraph.Nodes.Measures.LowEnd;
 using RenderGraph.Nodes.Measures.Loudness;
 using RenderGraph.Nodes.Measures.Speakers;
@@ -10,5 +11,5 @@ namespace RenderGraph.Nodes;
 public static class BuiltInMeters
 {
     /// <summary>The catalog of all meters.</summary>
-    public static MeterCatalog Catalog { get; } = new([LoudnessMeter.Type, LowEndMeter.Type, SpeakerMeter.Type, AnchorMeter.Type, PeakCostMeter.Type]);
+    public static MeterCatalog Catalog { get; } = new([LoudnessMeter.Type, LowEndMeter.Type, SpeakerMeter.Type, HitMeter.Type, AnchorMeter.Type, PeakCostMeter.Type]);
 }

@@ -12,7 +12,11 @@ public sealed class MeterContractTests
 
     private static readonly long[] Hits = [0, 20_001, 24_000, 66_123, Frames - 5000];
 
-    public static TheoryData<string> TypeNames => [.. BuiltInMeters.Catalog.Types.Select(type => type.Name)];
+    private const string AtHits = " at the hits";
+
+    /// <summary>All meters, those again that are others at the hits.</summary>
+    public static TheoryData<string> TypeNames =>
+        [.. BuiltInMeters.Catalog.Types.Select(type => type.Name), .. BuiltInMeters.Catalog.Types.Where(type => type.CreateAtHits is not null).Select(type => type.Name + AtHits)];
 
     [Theory]
     [MemberData(nameof(TypeNames))]
@@ -74,6 +78,11 @@ public sealed class MeterContractTests
     [MemberData(nameof(TypeNames))]
     public void WhatIsUsualHearsOneSignal(string typeName) => Assert.True(!TypeOf(typeName).IsUsual || TypeOf(typeName).Ports is [MeterPort.Measured]);
 
+    /// <summary>Of every measure it is said what it is at the hits, or why it cannot be taken there.</summary>
+    [Fact]
+    public void EveryMeasureSaysWhatItIsAtTheHitsOrWhyNot() =>
+        Assert.All(BuiltInMeters.Catalog.Types.SelectMany(type => type.Measures), measure => Assert.True(measure.AtHits is null != measure.NotAtHits is null, measure.Name));
+
     [Theory]
     [MemberData(nameof(TypeNames))]
     public void NothingHeardIsNotMeasurableAndSaysWhy(string typeName)
@@ -84,7 +93,14 @@ public sealed class MeterContractTests
         Assert.All(meter.Conclude(), measurement => Assert.True(measurement is { Value: null, Reason.Length: > 5, AtFrame: null } or { Value: 0 }, measurement.ToString()));
     }
 
-    private static MeterType TypeOf(string name) => BuiltInMeters.Catalog.Types.Single(type => type.Name == name);
+    // At the hits, a type with what can be taken there.
+    private static MeterType TypeOf(string name)
+    {
+        if (!name.EndsWith(AtHits, StringComparison.Ordinal))
+            return BuiltInMeters.Catalog.Types.Single(type => type.Name == name);
+        var type = TypeOf(name[..^AtHits.Length]);
+        return type with { Measures = [.. type.Measures.Where(measure => measure.AtHits is not null)], Create = type.CreateAtHits! };
+    }
 
     private static HashSet<string> NamesOf(MeterType type) => [.. type.Measures.Select(measure => measure.Name)];
 

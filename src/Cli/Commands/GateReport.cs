@@ -55,6 +55,7 @@ internal sealed class GateReport
         json.WriteFinite("atMost", gate.AtMost);
         json.WriteFinite("fromSeconds", gate.During?.FromSeconds);
         json.WriteFinite("toSeconds", gate.During?.ToSeconds);
+        json.WriteText("during", gate.AtHits ? "hits" : null);
         json.WriteText("why", gate.Why);
         json.WriteText("state", !result.IsJudged ? "notJudged" : result.Holds ? "holds" : "failed");
         json.WriteText("against", gate.IsAgainstUntreated ? "untreated" : null);
@@ -79,7 +80,7 @@ internal sealed class GateReport
                 "Gate what sounds for long enough, or remove the gate");
         }
 
-        var stem = StemOf(result) is { } loudest ? $", where \"{loudest}\" is the loudest stem" : "";
+        var stem = StemOf(result) is { } loudest ? $", where \"{loudest}\" is the loudest stem{Among(result)}" : "";
         var place = PlaceSeconds(result) is { } seconds ? $" at {Place(seconds)}{stem}" : "";
         var (off, way) = value > gate.AtMost ? (value - gate.AtMost!.Value, "too high") : (gate.AtLeast!.Value - value, "too low");
         return new(
@@ -104,6 +105,14 @@ internal sealed class GateReport
         { AtLeast: { } least, AtMost: { } most } => $"from {ParameterName.Write(least)} to {ParameterName.Write(most)}",
         { AtLeast: { } least } => $"at least {ParameterName.Write(least)}",
         _ => $"at most {ParameterName.Write(gate.AtMost!.Value)}",
+    };
+
+    // What the low end has nothing to do with was not looked at, nor was the anchor where something is held against it.
+    private static string Among(GateResult result) => result.Point!.Point.Meters.First(meter => meter.Measures.Any(measure => measure.Name == result.Gate.Measure)) switch
+    {
+        { NeedsAnchor: true } => " beside the anchor",
+        { IsOfLowEnd: true } => " in the low end",
+        _ => "",
     };
 
     /// <summary>Of a change, what it is made of.</summary>

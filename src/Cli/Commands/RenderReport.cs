@@ -125,6 +125,7 @@ internal sealed class RenderReport(RenderedGraph graph, RenderResult result, Ren
             json.WriteString("of", point.Point.Name);
             json.WriteString("kind", point.Point.Kind == PointKind.Output ? "output" : "signal");
             json.WriteBoolean("untreated", point.Point.IsUntreated);
+            json.WriteText("during", point.Point.AtHits ? "hits" : null);
             json.WriteFinite("fromSeconds", (double)point.FirstFrame / RateHz);
             json.WriteFinite("toSeconds", (double)point.EndFrame / RateHz);
             json.WriteMeasurements(point.Measurements, RateHz, point.FirstFrame);
@@ -141,7 +142,7 @@ internal sealed class RenderReport(RenderedGraph graph, RenderResult result, Ren
     private MeasuredRow Row(PointMeasures point) => new(
         (point.Point.Kind == PointKind.Output ? Say.Path(graph.Targets[point.Point.Name]) : point.Point.Name)
             + (point.Point.IsUntreated ? ", untreated" : "")
-            + (point.Point.During is { } during ? $" from {SongTime.Write(during.FromSeconds)} to {SongTime.Write(during.ToSeconds)}" : ""),
+            + (point.Point.During is { } during ? $" from {SongTime.Write(during.FromSeconds)} to {SongTime.Write(during.ToSeconds)}" : point.Point.AtHits ? " at the hits" : ""),
         Say.Length(point.EndFrame - point.FirstFrame, RateHz), point.Measurements);
 
     private IEnumerable<(string Name, string Rule)> Rules()

@@ -30,7 +30,7 @@ internal sealed record SetLevel(OutputEntry Output, double GainDb, double? Wante
            select new SetLevel(
                output, GainDbOf(output, level, result),
                (output.Level?.Body.Members[0].Value as JsonNumber)?.Value,
-               isWhole ? result.Measures.FirstOrDefault(point => point.Point is { Kind: PointKind.Output, IsUntreated: false } && point.Point.Name == output.Id)?.Measurements.FirstOrDefault(found => found.Name == Measure) : null),
+               isWhole ? result.Measures.FirstOrDefault(point => point.Point is { Kind: PointKind.Output, During: null, AtHits: false, IsUntreated: false } && point.Point.Name == output.Id)?.Measurements.FirstOrDefault(found => found.Name == Measure) : null),
     ];
 
     /// <summary>The gain in words.</summary>

@@ -27,7 +27,7 @@ internal sealed class SpeakerReport
         ];
 
         double? Find(string name, string measure) => result.Measures
-            .FirstOrDefault(point => point.Point is { Kind: PointKind.Signal, During: null, IsUntreated: false } && point.Point.Name == name)
+            .FirstOrDefault(point => point.Point is { Kind: PointKind.Signal, During: null, AtHits: false, IsUntreated: false } && point.Point.Name == name)
             ?.Measurements.FirstOrDefault(measurement => measurement.Name == measure)?.Value;
     }
 

@@ -11,6 +11,12 @@ public sealed record MeterType(
     /// <summary>Whether <c>"measure": true</c> asks for its measures: only of one that needs nothing but the measured signal. The others must be named.</summary>
     public bool IsUsual { get; init; } = Ports.Count == 1;
 
+    /// <summary>Makes a meter that takes its measures only at the anchor's hits; null if none of them can be, or all of them always are.</summary>
+    public Func<IReadOnlySet<string>, IMeter>? CreateAtHits { get; init; }
+
+    /// <summary>Whether all that it says is about the low end, so that whoever looks for a cause listens to nothing else.</summary>
+    public bool IsOfLowEnd { get; init; }
+
     /// <summary>Whether it must know when the anchor hits, and where its low note sits.</summary>
     public bool NeedsAnchor { get; init; } = Ports.Contains(MeterPort.Anchor);
 }
@@ -18,7 +24,14 @@ public sealed record MeterType(
 /// <summary>A number that can be asked for by its name.</summary>
 /// <param name="Name">camelCase, the unit at its end: <c>truePeakDbtp</c>.</param>
 /// <param name="About">What it says and by which rule, in a sentence.</param>
-public sealed record MeasureType(string Name, string About);
+public sealed record MeasureType(string Name, string About)
+{
+    /// <summary>What it says if it is taken only at the anchor's hits (<c>"during": "hits"</c>); null if that makes no sense.</summary>
+    public string? AtHits { get; init; }
+
+    /// <summary>Why it makes none: completes "it cannot be taken at the hits, since ".</summary>
+    public string? NotAtHits { get; init; }
+}
 
 /// <summary>What a meter hears.</summary>
 public enum MeterPort

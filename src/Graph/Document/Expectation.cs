@@ -17,13 +17,16 @@ public sealed record Expectation(
     /// <summary>Whether it is about the change: the measure less that of the untreated song.</summary>
     public bool IsAgainstUntreated { get; init; }
 
+    /// <summary>Whether it is about the anchor's hits alone.</summary>
+    public bool AtHits { get; init; }
+
     /// <summary>What messages call it: <c>truePeakDbtp of output "mix"</c>.</summary>
-    public string Subject => $"{(IsAgainstUntreated ? "change of " : "")}{Measure} of {(Kind == PointKind.Output ? "output " : "")}\"{Of.Value}\"";
+    public string Subject => $"{(IsAgainstUntreated ? "change of " : "")}{Measure} of {(Kind == PointKind.Output ? "output " : "")}\"{Of.Value}\"{(AtHits ? " at the hits" : "")}";
 
     /// <summary>Whether it is the one whose measures are taken there.</summary>
     /// <param name="untreated">Whether the untreated counterpart is asked for.</param>
     public bool IsAt(MeasuredPoint point, bool untreated = false) =>
-        point.Kind == Kind && point.Name == Of.Value && point.During == During && point.IsUntreated == untreated;
+        point.Kind == Kind && point.Name == Of.Value && point.During == During && point.AtHits == AtHits && point.IsUntreated == untreated;
 }
 
 /// <summary>A stretch of the song.</summary>

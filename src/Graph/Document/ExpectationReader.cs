@@ -38,19 +38,31 @@ internal sealed class ExpectationReader(ObjectReader graph, MeterCatalog catalog
         var measure = gate.Text("measure", "the name of a measure", "\"truePeakDbtp\"", isRequired: true);
         var of = gate.Text("of", "the name of an output, a stem, a node or a step", "\"mix\"", isRequired: true);
         var (atLeast, atMost) = ReadLimits(gate);
-        var during = ReadDuring(gate);
+        var (during, atHits) = ReadDuring(gate);
         var isAgainstUntreated = gate.Word("against", ["untreated"]) is not null;
         var why = gate.Text("why", "a text", "\"streaming encoders add up to a decibel\"")?.Value;
-        var isKnown = measure is { } written && IsKnown(gate, written);
+        var isKnown = measure is { } written && IsKnown(gate, written) && (!atHits || CanBeTakenAtHits(gate, written.Value));
         gate.ReportKeys();
         if (!isKnown || of is not { } point || gate.HasFault)
             return null;
         var kind = outputs.Any(output => output.Owns(point.Value)) ? PointKind.Output : PointKind.Signal;
-        var measured = MeasuredPoint.Of(kind, point.Value, point.At, catalog, [measure!.Value.Value]) with { During = during };
+        var measured = MeasuredPoint.Of(kind, point.Value, point.At, catalog, [measure!.Value.Value]) with { During = during, AtHits = atHits };
         measures.Add(measured);
         if (isAgainstUntreated)
             measures.Add(measured with { IsUntreated = true });
-        return new(body.At, measure.Value.Value, point, kind, atLeast, atMost, during, why) { IsAgainstUntreated = isAgainstUntreated };
+        return new(body.At, measure.Value.Value, point, kind, atLeast, atMost, during, why) { IsAgainstUntreated = isAgainstUntreated, AtHits = atHits };
+    }
+
+    private bool CanBeTakenAtHits(ObjectReader gate, string measure)
+    {
+        var type = catalog.MeterOf(measure)!.Measures.First(type => type.Name == measure);
+        if (type.AtHits is not null)
+            return true;
+        var others = catalog.Types.SelectMany(type => type.Measures).Where(type => type.AtHits is not null).Select(type => type.Name);
+        gate.Report(
+            DiagnosticCode.Contradiction, gate.Find("during")!.At, $"{gate.Subject} wants {measure} at the hits, but it cannot be taken there, since {type.NotAtHits}",
+            $"Leave out \"during\", or name one of {Shown.Names(others)}");
+        return false;
     }
 
     private bool IsKnown(ObjectReader gate, Located<string> measure)
@@ -95,17 +107,20 @@ internal sealed class ExpectationReader(ObjectReader graph, MeterCatalog catalog
         return (least, most);
     }
 
-    private static Stretch? ReadDuring(ObjectReader gate)
+    private static (Stretch? Stretch, bool AtHits) ReadDuring(ObjectReader gate)
     {
         switch (gate.Find("during"))
         {
             case JsonArray { Items: [JsonNumber { Value: >= 0 } from, JsonNumber to] } when from.Value < to.Value && double.IsFinite(to.Value):
-                return new(from.Value, to.Value);
+                return (new(from.Value, to.Value), false);
+            case JsonText { Value: "hits" }:
+                return (null, true);
             case null:
-                return null;
+                return (null, false);
             case var other:
-                gate.ReportWrongType("during", other, "a list of two times in seconds, the earlier first", "Write [from, to], such as [12, 30.5], or leave it out for the whole song");
-                return null;
+                gate.ReportWrongType(
+                    "during", other, "a list of two times in seconds, the earlier first, or \"hits\"", "Write [from, to], such as [12, 30.5], \"hits\" for the anchor's hits, or leave it out for the whole song");
+                return (null, false);
         }
     }
 }

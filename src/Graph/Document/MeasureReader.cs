@@ -11,10 +11,11 @@ internal sealed class MeasureReader(MeterCatalog catalog)
     /// <summary>All that was asked for, in the order read; what is measured at one point is together.</summary>
     public IReadOnlyList<MeasuredPoint> Points =>
     [
-        .. _points.GroupBy(point => (point.Kind, point.Name, point.During, point.IsUntreated)).Select(same =>
+        .. _points.GroupBy(point => (point.Kind, point.Name, point.During, point.AtHits, point.IsUntreated)).Select(same =>
             MeasuredPoint.Of(same.Key.Kind, same.Key.Name, same.First().At, catalog, same.SelectMany(point => point.Measures)) with
             {
                 During = same.Key.During,
+                AtHits = same.Key.AtHits,
                 IsUntreated = same.Key.IsUntreated,
             }),
     ];

@@ -15,6 +15,9 @@ public sealed record MeasuredPoint(PointKind Kind, string Name, TextPosition At,
     /// <summary>The stretch of the song that is heard, or null: all of it.</summary>
     public Stretch? During { get; init; }
 
+    /// <summary>Whether only what sounds at the anchor's hits counts.</summary>
+    public bool AtHits { get; init; }
+
     /// <summary>Whether its untreated counterpart is measured.</summary>
     public bool IsUntreated { get; init; }
 

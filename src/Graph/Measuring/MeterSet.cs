@@ -9,10 +9,11 @@ public sealed class MeterSet
 
     /// <param name="types">The meters.</param>
     /// <param name="measures">The names of the measures wanted of them.</param>
-    public MeterSet(IReadOnlyList<MeterType> types, IReadOnlySet<string> measures)
+    /// <param name="atHits">Whether only the anchor's hits count; every measure then has a meaning there.</param>
+    public MeterSet(IReadOnlyList<MeterType> types, IReadOnlySet<string> measures, bool atHits = false)
     {
         Ports = PortsOf(types);
-        _places = [.. types.Select(type => new Place(type.Create(measures), [.. type.Ports.Select(port => Ports.IndexOf(port))], new Signal[type.Ports.Count]))];
+        _places = [.. types.Select(type => new Place((atHits ? type.CreateAtHits ?? type.Create : type.Create)(measures), [.. type.Ports.Select(port => Ports.IndexOf(port))], new Signal[type.Ports.Count]))];
     }
 
     /// <summary>The meters of what <c>"measure": true</c> asks for.</summary>

@@ -207,7 +207,7 @@ internal sealed class DraftGraph
             MeterPort.PartOfMix => part ?? mix!,
             _ => measured,
         });
-        var stretch = point.During is { } during ? string.Create(CultureInfo.InvariantCulture, $" {during.FromSeconds} to {during.ToSeconds} s") : "";
+        var stretch = point.During is { } during ? string.Create(CultureInfo.InvariantCulture, $" {during.FromSeconds} to {during.ToSeconds} s") : point.AtHits ? " at the hits" : "";
         var name = (point.Kind == PointKind.Signal ? "measure:" : "measure:write:") + point.Name + (point.IsUntreated ? " (untreated)" : "") + stretch;
         Add(new(name, heard, [.. heard.Select(_ => 0)], channels, GivesSignal: false, LaneNode: null, (self, inputs, _, _) =>
             new MeasureStep(name, point, lengthFrames, inputs, channels, self.LatencyFrames)

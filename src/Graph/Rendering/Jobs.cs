@@ -220,7 +220,7 @@ internal sealed class MeasureJob : Job
     public MeasureJob(MeasureStep step, RenderPart part, RenderPlan plan, int blockFrames) : base(isOrdered: true)
     {
         (_step, _part, _steps) = (step, part, plan.Steps);
-        _meters = new(step.Point.Meters, step.Point.Measures);
+        _meters = new(step.Point.Meters, step.Point.Measures, step.Point.AtHits);
         _heard = new Signal[step.Inputs.Count];
         _meters.Prepare(new(plan.SampleRateHz, [.. step.Inputs.Select((input, port) => port == 0 ? step.Channels : plan.Steps[input].Channels)], blockFrames)
         {

@@ -13,7 +13,7 @@ internal static class MetersHearTheAnchorRule
             return;
         foreach (var point in document.Measured)
         {
-            foreach (var measure in point.Meters.Where(meter => meter.Ports.Contains(MeterPort.Anchor)).SelectMany(meter => meter.Measures).Where(measure => point.Measures.Contains(measure.Name)))
+            foreach (var measure in point.Meters.Where(meter => point.AtHits || meter.NeedsAnchor).SelectMany(meter => meter.Measures).Where(measure => point.Measures.Contains(measure.Name)))
             {
                 diagnostics.Add(new(
                     DiagnosticCode.MissingAnchor, document.File, point.At, $"{measure.Name} of {point.Subject} is measured against the anchor, and the graph has none",

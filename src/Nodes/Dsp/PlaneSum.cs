@@ -3,7 +3,7 @@ using System.Runtime.Intrinsics;
 
 namespace RenderGraph.Nodes.Dsp;
 
-/// <summary>The sum of a plane's samples, in four lanes by their place in the song: the blocks that they come in change no bit.</summary>
+/// <summary>The sum of a plane's samples, or of their squares, in four lanes by their place: the blocks that they come in change no bit.</summary>
 public sealed class PlaneSum
 {
     private readonly double[] _lanes = new double[4];
@@ -26,6 +26,22 @@ public sealed class PlaneSum
         sums.CopyTo(_lanes);
         Count += 4 * fours.Length;
         AddEach(samples[(single + (4 * fours.Length))..]);
+    }
+
+    /// <summary>Adds the squares of the next samples.</summary>
+    public void AddSquares(ReadOnlySpan<double> samples)
+    {
+        var single = (int)Math.Min((4 - (Count % 4)) % 4, samples.Length);
+        foreach (var sample in samples[..single])
+            _lanes[Count++ % 4] += sample * sample;
+        var fours = MemoryMarshal.Cast<double, Vector256<double>>(samples[single..]);
+        var sums = Vector256.Create<double>(_lanes);
+        foreach (var four in fours)
+            sums += four * four;
+        sums.CopyTo(_lanes);
+        Count += 4 * fours.Length;
+        foreach (var sample in samples[(single + (4 * fours.Length))..])
+            _lanes[Count++ % 4] += sample * sample;
     }
 
     private void AddEach(ReadOnlySpan<double> samples)

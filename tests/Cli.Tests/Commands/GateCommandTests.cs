@@ -44,6 +44,25 @@ public sealed class GateCommandTests
         Assert.True(File.Exists(folder["mix.wav"]));
     }
 
+    /// <summary>The kick's one hit is at 2.4 s or a little later; the bass is what stands in its way, though the kick is louder.</summary>
+    [Fact]
+    public void AGateAgainstTheAnchorNamesTheWorstHitAndTheStemInItsWay()
+    {
+        using var folder = Folder();
+        var graph = folder.Write("song.json", Graph("""
+            { "measure": "clearanceDb", "of": "mix", "atLeast": 40 }, { "measure": "lowEndDbfs", "of": "mix", "atMost": -60, "during": "hits" },
+                { "measure": "overlap", "of": "bass", "atMost": 1 }, { "measure": "truePeakDbtp", "of": "mix", "atMost": 0, "during": "hits" }
+            """).Replace("\"nodes\"", "\"anchor\": { \"stem\": \"kick\", \"frequencyHz\": 50 },\n  \"nodes\"", StringComparison.Ordinal));
+        var run = CommandRun.Of("render", graph).Without(folder.Path);
+        Assert.Equal(1, run.ExitCode);
+        Assert.Matches(
+            @"^song\.json:7:5: RG501: clearanceDb of output ""mix"" is \d+\.\d+ at 0:02\.[34]\d\d \(bar 2\.1\.\d\d\), where ""bass"" is the loudest stem beside the anchor, but must be at least 40\. It is \d+\.\d+ dB too low\.\n"
+            + @"song\.json:7:63: RG501: lowEndDbfs of output ""mix"" at the hits is -\d+\.\d+ at 0:02\.[34]\d\d \(bar 2\.1\.\d\d\), where ""kick"" is the loudest stem in the low end, but must be at most -60\. It is \d+\.\d+ dB too high\.\n$",
+            run.Error);
+        Assert.Matches(@"holds +overlap of ""bass""", run.Out);
+        Assert.Matches("mix.*at the hits", run.Out);
+    }
+
     [Fact]
     public void GatesThatHoldAreExitCodeZero()
     {

@@ -10,19 +10,55 @@ namespace RenderGraph.Graph.Tests.Measuring;
 
 public class GateTests
 {
-    public static TheoryData<string> Measures => [.. BuiltInMeters.Catalog.UsualNames];
+    private static readonly MeasureType[] Types = [.. BuiltInMeters.Catalog.Types.SelectMany(type => type.Measures)];
+
+    /// <summary>Every measure there is: of the whole song, of a stretch, and at the hits. Whoever adds one adds its cases.</summary>
+    public static TheoryData<string, string> Cases
+    {
+        get
+        {
+            var cases = new TheoryData<string, string>();
+            foreach (var type in Types)
+            {
+                foreach (var during in type.AtHits is null ? ["", "[0.2, 4.4]"] : new[] { "", "[0.2, 4.4]", "\"hits\"" })
+                    cases.Add(type.Name, during);
+            }
+
+            return cases;
+        }
+    }
+
+    public static TheoryData<string> NotAtHits => [.. Types.Where(type => type.AtHits is null).Select(type => type.Name)];
 
     private static Song Noise(string gate) => new Song("")
         .Stem("a", Signals.Noise(5 * Song.SampleRateHz, channels: 2)).Output("a", "mix", "\"measure\": true").Expect(gate);
 
-    /// <summary>Every measure there is can be gated from both sides.</summary>
-    [Theory]
-    [MemberData(nameof(Measures))]
-    public void AGateHoldsWithinItsLimitsAndFailsPastThem(string measure)
+    // A kick of 55 Hz every half second, a bass near it, and wide noise with an offset.
+    private static Song Band(string gate, string nodes = """
+        "mix": { "type": "mix", "in": ["kick", "bass", "air"] }
+        """)
     {
-        var song = Noise($$"""{ "measure": "{{measure}}", "of": "mix", "atMost": 1000 }""");
+        var frames = 5 * Song.SampleRateHz;
+        Hit[] hits = [.. Enumerable.Range(0, 9).Select(hit => new Hit(2000 + (4000 * hit), 1))];
+        var noise = Signals.Noise(frames, amplitude: 0.02, channels: 2);
+        return new Song(nodes)
+            .Stem("kick", Signals.Fill(1, frames, (_, frame) => frame < 2000 ? 0 : 0.5 * Math.Exp(-(frame - 2000) % 4000 / 800.0) * Math.Sin(2 * Math.PI * 55 * ((frame - 2000) % 4000) / Song.SampleRateHz)))
+            .Stem("bass", Signals.Sine(57, Song.SampleRateHz, frames, 0.2))
+            .Stem("air", Signals.Fill(2, frames, (channel, frame) => noise[channel][frame] + 0.01))
+            .Anchor("kick", 55, hits).Output("mix").Expect(gate);
+    }
+
+    /// <summary>Every measure there is can be gated from both sides, over any stretch and at the hits.</summary>
+    [Theory]
+    [MemberData(nameof(Cases))]
+    public void AGateHoldsWithinItsLimitsAndFailsPastThem(string measure, string during)
+    {
+        var of = measure == "peakCostDb" ? "bass" : "mix"; // what the mix itself costs is nothing to measure
+        var song = Gate("\"atMost\": 100000");
         var result = song.RenderInto(song.Files());
-        var value = result.Measures.Single().Measurements.Single(found => found.Name == measure).Value!.Value;
+        var measurement = result.Measures.Single().Measurements.Single();
+        Assert.True(measurement.Value is not null, measurement.Reason);
+        var value = measurement.Value.Value;
 
         Assert.True(Judge(song, result).Holds);
         Assert.True(Holds("atMost", value));
@@ -35,9 +71,29 @@ public class GateTests
         Assert.False(Within(value + 0.1, value + 0.2));
         Assert.False(Within(value - 0.2, value - 0.1));
 
+        Song Gate(string limits) => Band($$"""{ "measure": "{{measure}}", "of": "{{of}}", {{limits}}{{(during.Length > 0 ? ", \"during\": " + during : "")}} }""");
         bool Holds(string limit, double number) => HoldsOf(FormattableString.Invariant($"\"{limit}\": {number:R}"));
         bool Within(double least, double most) => HoldsOf(FormattableString.Invariant($"\"within\": [{least:R}, {most:R}]"));
-        bool HoldsOf(string limits) => Judge(Noise($$"""{ "measure": "{{measure}}", "of": "mix", {{limits}} }"""), result).Holds;
+        bool HoldsOf(string limits) => Judge(Gate(limits), result).Holds;
+    }
+
+    /// <summary>What makes no sense at the hits is refused, with the reason.</summary>
+    [Theory]
+    [MemberData(nameof(NotAtHits))]
+    public void AMeasureThatTheHitsCannotHaveIsRefused(string measure)
+    {
+        var failure = Assert.Throws<ArgumentException>(() => Band($$"""{ "measure": "{{measure}}", "of": "mix", "atMost": 0, "during": "hits" }""").Document);
+        Assert.Contains($"wants {measure} at the hits, but it cannot be taken there, since {Types.Single(type => type.Name == measure).NotAtHits}. ", failure.Message, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void AtTheHitsOnlyWhatSoundsThereCounts()
+    {
+        // A click of full scale between two hits.
+        Song Click(string during) => new Song("").Stem("a", Signals.Fill(1, 16000, (_, frame) => frame == 7000 ? 1 : 0.1 * Math.Sin(2 * Math.PI * 100 * frame / 8000.0)))
+            .Anchor("a", 100, [new(4000, 1), new(8000, 1)]).Output("a").Expect($$"""{ "measure": "samplePeakDbfs", "of": "a", "atMost": -10{{during}} }""");
+        Assert.False(Judge(Click("")).Holds);
+        Assert.True(Judge(Click(", \"during\": \"hits\"")).Holds);
     }
 
     [Fact]
@@ -99,21 +155,17 @@ public class GateTests
         Assert.True(Judge(song).Holds);
     }
 
-    /// <summary>Every measure there is can be gated by its change, from both sides.</summary>
+    /// <summary>Every measure there is can be gated by its change, from both sides, also at the hits.</summary>
     [Theory]
-    [MemberData(nameof(Measures))]
-    public void AChangeHoldsWithinItsLimitsAndFailsPastThem(string measure)
+    [MemberData(nameof(Cases))]
+    public void AChangeHoldsWithinItsLimitsAndFailsPastThem(string measure, string during)
     {
-        Song Treated(string limits) => new Song("""
-            "late": { "type": "late", "in": "a", "latencyFrames": 33 },
-            "low": { "type": "lowShelf", "in": "late", "frequencyHz": 90, "gainDb": 7 },
-            "mix": { "type": "mix", "in": [{ "from": "low", "gainDb": -3 }] }
-            """).Stem("a", Signals.Noise(5 * Song.SampleRateHz, channels: 2)).Output("mix").Expect($$"""{ "measure": "{{measure}}", "of": "mix", "against": "untreated", {{limits}} }""");
-        var song = Treated("\"atMost\": 1000");
+        var of = measure == "peakCostDb" ? "less" : "mix";
+        var song = Gate("\"atMost\": 100000");
         var result = song.RenderInto(song.Files());
         double Of(bool untreated) => result.Measures.Single(point => point.Point.IsUntreated == untreated).Measurements.Single().Value!.Value;
         var change = Of(untreated: false) - Of(untreated: true);
-        Assert.NotEqual(0, change);
+        Assert.True(change != 0 || measure is "hitCount" or "dominantFrequencyHz" or "dominantFrequencyConfidence", measure); // its hits stay what they are
         Assert.Equal(change, Judge(song, result).Value);
 
         Assert.True(Holds("atMost", change + 0.001));
@@ -121,7 +173,13 @@ public class GateTests
         Assert.True(Holds("atLeast", change - 0.001));
         Assert.False(Holds("atLeast", change + 0.001));
 
-        bool Holds(string limit, double number) => Judge(Treated(FormattableString.Invariant($"\"{limit}\": {number:R}")), result).Holds;
+        Song Gate(string limits) => Band(
+            $$"""{ "measure": "{{measure}}", "of": "{{of}}", "against": "untreated", {{limits}}{{(during.Length > 0 ? ", \"during\": " + during : "")}} }""",
+            """
+            "hard": { "type": "lowShelf", "in": "kick", "frequencyHz": 90, "gainDb": 2 }, "less": { "type": "chain", "in": "bass", "steps": [ { "type": "gain", "gainDb": -4 }, { "type": "delay", "delayMs": 2 } ] },
+            "mix": { "type": "mix", "in": [{ "from": "hard", "gainDb": -1 }, "less", { "from": "air", "gainDb": -2 }] }
+            """);
+        bool Holds(string limit, double number) => Judge(Gate(FormattableString.Invariant($"\"{limit}\": {number:R}")), result).Holds;
     }
 
     [Fact]

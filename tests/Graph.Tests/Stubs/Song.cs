@@ -20,6 +20,7 @@ internal sealed class Song(string nodes)
     private readonly List<string> _stemTexts = [];
     private readonly List<string> _outputTexts = [];
     private string _anchorText = "", _expectText = "";
+    private IReadOnlyList<Hit>? _anchorHits;
 
     /// <summary>Types to try the engine with, and all that are built in.</summary>
     public static NodeCatalog Catalog { get; } = new(
@@ -50,7 +51,9 @@ internal sealed class Song(string nodes)
             var document = GraphReader.Read("song.json", Encoding.UTF8.GetBytes(Text), Catalog, diagnostics)!;
             if (!diagnostics.HasErrors)
                 GraphValidator.Validate(document, SampleRateHz, diagnostics);
-            return diagnostics.HasErrors ? throw new ArgumentException(string.Join('\n', diagnostics.InOrder) + "\n" + Text) : document;
+            if (diagnostics.HasErrors)
+                throw new ArgumentException(string.Join('\n', diagnostics.InOrder) + "\n" + Text);
+            return _anchorHits is null ? document : document with { Anchor = document.Anchor! with { Measures = new(_anchorHits, null) } };
         }
     }
 
@@ -77,6 +80,13 @@ internal sealed class Song(string nodes)
     public Song Anchor(string stem)
     {
         _anchorText = $$""" "anchor": { "stem": "{{stem}}" },""";
+        return this;
+    }
+
+    /// <summary>An anchor of which all is known.</summary>
+    public Song Anchor(string stem, double frequencyHz, IReadOnlyList<Hit> hits)
+    {
+        (_anchorText, _anchorHits) = (string.Create(CultureInfo.InvariantCulture, $" \"anchor\": {{ \"stem\": \"{stem}\", \"frequencyHz\": {frequencyHz} }},"), hits);
         return this;
     }
 

@@ -14,6 +14,9 @@ public sealed class AnchorMeter(IReadOnlySet<string> measures) : IMeter
 {
     private const int Anchor = 0, Other = 1;
 
+    /// <summary>What the hits' own measures are at the hits.</summary>
+    internal const string Always = "The same: it is always taken there.";
+
     private const string Overlap = "overlap", SummationGain = "summationGainDb", Phase = "phaseDegrees", PhaseConsistency = "phaseConsistency", Clearance = "clearanceDb";
 
     private MeterAnchor? _anchor;
@@ -30,13 +33,13 @@ public sealed class AnchorMeter(IReadOnlySet<string> measures) : IMeter
     public static MeterType Type { get; } = new(
         "anchor", [MeterPort.Source, MeterPort.Anchor],
         [
-            new(Overlap, "How much of the anchor's energy at its hits is covered with as much of another's, in half-ERB bands from 20 to 300 Hz: 0 is none, 1 all of it."),
-            new(SummationGain, "Level of the anchor and the rest together over the louder of them, in the anchor's own band: the median over its hits; 6.0 in phase and equal, 0 at 120 degrees, less where they cancel."),
-            new(Phase, "How far the rest lies ahead of the anchor in the anchor's own band, over its hits: -180 to 180."),
-            new(PhaseConsistency, "How steady that phase is from hit to hit: 1 always the same, 0 any."),
-            new(Clearance, "By how much the anchor stands above everything else in its own band (one ERB): the median over its hits."),
+            new(Overlap, "How much of the anchor's energy at its hits is covered with as much of another's, in half-ERB bands from 20 to 300 Hz: 0 is none, 1 all of it.") { AtHits = Always },
+            new(SummationGain, "Level of the anchor and the rest together over the louder of them, in the anchor's own band: the median over its hits; 6.0 in phase and equal, 0 at 120 degrees, less where they cancel.") { AtHits = Always },
+            new(Phase, "How far the rest lies ahead of the anchor in the anchor's own band, over its hits: -180 to 180.") { AtHits = Always },
+            new(PhaseConsistency, "How steady that phase is from hit to hit: 1 always the same, 0 any.") { AtHits = Always },
+            new(Clearance, "By how much the anchor stands above everything else in its own band (one ERB): the median over its hits.") { AtHits = Always },
         ],
-        wanted => new AnchorMeter(wanted));
+        wanted => new AnchorMeter(wanted)) { IsOfLowEnd = true };
 
     /// <inheritdoc/>
     public void Prepare(MeterFormat format)

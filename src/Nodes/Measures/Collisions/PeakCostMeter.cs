@@ -18,7 +18,7 @@ public sealed class PeakCostMeter : IMeter
     /// <summary>The type.</summary>
     public static MeterType Type { get; } = new(
         "peakCost", [MeterPort.Mix, MeterPort.PartOfMix],
-        [new(PeakCost, "By how much the mix peaks higher at the anchor's hits than it would without this part: the median over its hits; below 0 if the part takes from the peak.")],
+        [new(PeakCost, "By how much the mix peaks higher at the anchor's hits than it would without this part: the median over its hits; below 0 if the part takes from the peak.") { AtHits = AnchorMeter.Always }],
         _ => new PeakCostMeter()) { NeedsAnchor = true };
 
     /// <inheritdoc/>

@@ -50,7 +50,7 @@ public sealed class HitFinder
     private readonly double[] _mono, _centred, _completed;
     private readonly int _hopFrames;
     private readonly Queue<Peak> _waiting = new();
-    private readonly List<Candidate> _candidates = [];
+    private readonly List<Candidate> _candidates = new(256);
     private double? _offset;
     private double _largestFlux;
     private long _lastOnset = long.MinValue / 2;
@@ -69,6 +69,15 @@ public sealed class HitFinder
         _lows = new((int)(0.4 * _lowRate.RateHz));
         (_mono, _centred, _completed) = (new double[_hopFrames], new double[_hopFrames], new double[_lowRate.MostSamples(_hopFrames)]);
     }
+
+    /// <summary>So long after an onset it is among the candidates, if it ever will be.</summary>
+    internal const double SettledMs = 300;
+
+    /// <summary>Onsets found so far; some of them will turn out to be no hits.</summary>
+    internal int CandidateCount => _candidates.Count;
+
+    /// <summary>One of them: they are in order.</summary>
+    internal long CandidateFrame(int index) => _candidates[index].Frame;
 
     /// <summary>Takes the next block of the stem, of any length.</summary>
     public void Add(Signal block)

@@ -16,7 +16,7 @@ public sealed class LoudnessMeter(IReadOnlySet<string> measures) : IMeter
 
     private const double LeastMeanSquare = 1e-20; // -200 dBFS
 
-    private const string Integrated = "integratedLufs", Range = "loudnessRangeLu", MaxMomentary = "maxMomentaryLufs", MaxShortTerm = "maxShortTermLufs",
+    internal const string Integrated = "integratedLufs", Range = "loudnessRangeLu", MaxMomentary = "maxMomentaryLufs", MaxShortTerm = "maxShortTermLufs",
         TruePeak = "truePeakDbtp", SamplePeak = "samplePeakDbfs", PeakToLoudness = "peakToLoudnessDb", PeakToShortTerm = "minPeakToShortTermDb", Crest = "crestDb";
 
     private readonly bool _hasLoudness = measures.Overlaps([Integrated, Range, MaxMomentary, MaxShortTerm, PeakToLoudness, PeakToShortTerm]);
@@ -52,19 +52,21 @@ public sealed class LoudnessMeter(IReadOnlySet<string> measures) : IMeter
     public static MeterType Type { get; } = new(
         "loudness", [MeterPort.Measured],
         [
-            new(Integrated, "Integrated loudness of everything heard, both gates, ITU-R BS.1770-5."),
-            new(Range, "Loudness range, EBU Tech 3342: from the 10th to the 95th percentile of the short-term loudness."),
-            new(MaxMomentary, "The loudest 0.4 s, read every 10 ms, EBU Tech 3341."),
-            new(MaxShortTerm, "The loudest 3 s, read every 10 ms, EBU Tech 3341."),
-            new(TruePeak, "The highest point of the sound, between samples too, at 8 times the rate, ITU-R BS.1770-5, Annex 2."),
-            new(SamplePeak, "The largest sample."),
-            new(PeakToLoudness, "PLR: true peak above integrated loudness."),
-            new(PeakToShortTerm, "PSR: true peak of 3 s above their short-term loudness, read every 100 ms where it is above -70 LUFS; the smallest."),
-            new(Crest, "Largest sample above the root mean square of everything heard; a sine has 3.01 dB."),
+            new(Integrated, "Integrated loudness of everything heard, both gates, ITU-R BS.1770-5.") { AtHits = "The loudness of 0.17 s from each hit on, gated like the standard's blocks." },
+            new(Range, "Loudness range, EBU Tech 3342: from the 10th to the 95th percentile of the short-term loudness.") { NotAtHits = "a range is made of windows of 3 s" },
+            new(MaxMomentary, "The loudest 0.4 s, read every 10 ms, EBU Tech 3341.") { AtHits = "The loudest 0.4 s that begin at a hit." },
+            new(MaxShortTerm, "The loudest 3 s, read every 10 ms, EBU Tech 3341.") { NotAtHits = "its window is 3 s long" },
+            new(TruePeak, "The highest point of the sound, between samples too, at 8 times the rate, ITU-R BS.1770-5, Annex 2.") { AtHits = Within },
+            new(SamplePeak, "The largest sample.") { AtHits = Within },
+            new(PeakToLoudness, "PLR: true peak above integrated loudness.") { AtHits = "The true peak above the loudness, both at the hits." },
+            new(PeakToShortTerm, "PSR: true peak of 3 s above their short-term loudness, read every 100 ms where it is above -70 LUFS; the smallest.") { NotAtHits = "its window is 3 s long" },
+            new(Crest, "Largest sample above the root mean square of everything heard; a sine has 3.01 dB.") { AtHits = Within },
             .. CrestBand.All.Select(band => new MeasureType(
-                band.Measure, $"Crest factor of the band {band.Words}, cut out by Butterworth filters.")),
+                band.Measure, $"Crest factor of the band {band.Words}, cut out by Butterworth filters.") { AtHits = Within }),
         ],
-        wanted => new LoudnessMeter(wanted));
+        wanted => new LoudnessMeter(wanted)) { CreateAtHits = wanted => new HitLoudnessMeter(wanted) };
+
+    private const string Within = "The same of what lies within 0.17 s from each hit on.";
 
     /// <inheritdoc/>
     public void Prepare(MeterFormat format)

@@ -56,6 +56,16 @@ internal sealed class TruePeakDetector
         _firstFrame += plane.Length;
     }
 
+    /// <summary>Lets the next frames pass by without a search: what is heard next is searched from where it begins.</summary>
+    public void Pass(ReadOnlySpan<double> plane)
+    {
+        _isQuiet = false;
+        var kept = Math.Max(0, Reach - plane.Length);
+        _samples.AsSpan(Reach - kept, kept).CopyTo(_samples);
+        plane[^(Reach - kept)..].CopyTo(_samples.AsSpan(kept));
+        _firstFrame += plane.Length;
+    }
+
     /// <summary>After the last frame: searches to the end, and what rings on behind it.</summary>
     public void End() => Hear(_silence, isSilent: true);
 

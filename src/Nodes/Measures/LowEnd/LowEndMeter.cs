@@ -1,17 +1,22 @@
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Nodes.Dsp;
 using RenderGraph.Nodes.Measures.Bands;
+using RenderGraph.Nodes.Measures.Collisions;
 using RenderGraph.Nodes.Measures.Spectra;
 using RenderGraph.Nodes.Measures.Stems;
 
 namespace RenderGraph.Nodes.Measures.LowEnd;
 
-/// <summary>The low end of one signal, in one pass with the render: the figures of <see cref="StemLowEnd"/>, from the same windows.</summary>
+/// <summary>
+/// The low end of one signal, in one pass with the render: the figures of <see cref="StemLowEnd"/>, from the same windows. At the anchor's hits, the windows are those of <see cref="CollisionMap"/>.
+/// </summary>
 /// <param name="measures">The names of those that are wanted.</param>
-public sealed class LowEndMeter(IReadOnlySet<string> measures) : IMeter
+/// <param name="atHits">Whether only the anchor's hits count.</param>
+public sealed class LowEndMeter(IReadOnlySet<string> measures, bool atHits) : IMeter
 {
     private const string Subsonic = "subsonicDbfs", SubsonicShare = "subsonicShare", Dc = "dcDbfs", MonoLoss = "monoLossDb";
     private const double SilenceDbfs = -200;
+    private const string OfHits = "The same of 0.17 s from each of the anchor's hits on, under a raised cosine.";
 
     /// <summary>The stretches whose level is measured.</summary>
     private static readonly (string Measure, Band Band)[] Levels =
@@ -34,29 +39,31 @@ public sealed class LowEndMeter(IReadOnlySet<string> measures) : IMeter
     private PlaneSum[] _offsets = []; // of each channel
     private double _mid, _mostLost;
     private bool _isHeard;
+    private IReadOnlyList<long>? _hits;
     private long _windows, _mostLostWindow;
 
     /// <summary>The type.</summary>
     public static MeterType Type { get; } = new(
         "lowEnd", [MeterPort.Measured],
         [
-            new("lowEndDbfs", "Mean level from 20 to 300 Hz; a full-scale sine has -3.0."),
-            .. Levels.Skip(1).Take(4).Select(level => new MeasureType(level.Measure, $"The same from {level.Band.FromHz:0} to {level.Band.ToHz:0} Hz.")),
-            new(Subsonic, "The same from 6 to 20 Hz."),
-            new(SubsonicShare, "How much of the power from 6 to 300 Hz lies below 20 Hz, 0 to 1."),
-            new(Dc, "Constant offset: the mean of all samples, of two channels that of the one further from 0."),
-            new(MonoLoss, "What the low end, 20 to 300 Hz, loses when it is played in mono: the level of (left + right) / 2 over the mean of both; 0 or less."),
+            new("lowEndDbfs", "Mean level from 20 to 300 Hz; a full-scale sine has -3.0.") { AtHits = OfHits },
+            .. Levels.Skip(1).Take(4).Select(level => new MeasureType(level.Measure, $"The same from {level.Band.FromHz:0} to {level.Band.ToHz:0} Hz.") { AtHits = OfHits }),
+            new(Subsonic, "The same from 6 to 20 Hz.") { NotAtHits = "0.17 s are too short for less than 20 Hz" },
+            new(SubsonicShare, "How much of the power from 6 to 300 Hz lies below 20 Hz, 0 to 1.") { NotAtHits = "0.17 s are too short for less than 20 Hz" },
+            new(Dc, "Constant offset: the mean of all samples, of two channels that of the one further from 0.") { NotAtHits = "an offset is that of the whole signal" },
+            new(MonoLoss, "What the low end, 20 to 300 Hz, loses when it is played in mono: the level of (left + right) / 2 over the mean of both; 0 or less.") { AtHits = OfHits },
         ],
-        wanted => new LowEndMeter(wanted));
+        wanted => new LowEndMeter(wanted, atHits: false)) { IsOfLowEnd = true, CreateAtHits = wanted => new LowEndMeter(wanted, atHits: true) };
 
     /// <inheritdoc/>
     public void Prepare(MeterFormat format)
     {
         var channels = format.Channels[0];
         _band = LowBand.Of(format.SampleRateHz);
-        _frame = new(LowEndMap.WindowSeconds, _band.SampleRateHz);
+        _frame = new(atHits ? CollisionMap.WindowSeconds : LowEndMap.WindowSeconds, _band.SampleRateHz);
         _worker = _frame.NewWorker();
-        _stream = new(_band, format.SampleRateHz, channels, _frame.WindowFrames, format.MaxBlockFrames);
+        _hits = atHits ? format.Anchor?.HitFrames : null;
+        _stream = new(_band, format.SampleRateHz, channels, _frame.WindowFrames, format.MaxBlockFrames, atHits ? [.. (_hits ?? []).Select(frame => _band.Nearest(frame))] : null);
         _shares = [.. Levels.Select(level => _frame.Shares(level.Band.FromHz, level.Band.ToHz))];
         _samples = new double[_frame.WindowFrames];
         (_real, _imaginary) = (new double[_frame.BinCount], new double[_frame.BinCount]);
@@ -80,7 +87,7 @@ public sealed class LowEndMeter(IReadOnlySet<string> measures) : IMeter
         if (!_hasSpectra)
             return;
         _stream.Hear(heard[0]);
-        while (StartOf(_windows) + _frame.WindowFrames <= _stream.ReadyFrames)
+        while ((!atHits || _windows < HitCount) && StartOf(_windows) + _frame.WindowFrames <= _stream.ReadyFrames)
             Look();
     }
 
@@ -92,7 +99,7 @@ public sealed class LowEndMeter(IReadOnlySet<string> measures) : IMeter
             _stream.Finish();
 
             // As many as begin before the end, and one half before the start, so that every frame counts alike.
-            for (var windows = (_stream.ReadyFrames / Hop) + 1; _windows < windows;)
+            for (var windows = atHits ? HitCount : (_stream.ReadyFrames / Hop) + 1; _windows < windows;)
                 Look();
         }
 
@@ -101,7 +108,9 @@ public sealed class LowEndMeter(IReadOnlySet<string> measures) : IMeter
 
     private int Hop => _frame.WindowFrames / 2;
 
-    private long StartOf(long window) => (window - 1) * Hop;
+    private int HitCount => _hits?.Count ?? 0;
+
+    private long StartOf(long window) => atHits ? _band.Nearest(_hits![(int)window]) : (window - 1) * Hop;
 
     private void Look()
     {
@@ -149,6 +158,8 @@ public sealed class LowEndMeter(IReadOnlySet<string> measures) : IMeter
     {
         if (!_isHeard)
             return Measurement.None(measure, "it is silent");
+        if (atHits && HitCount == 0)
+            return Measurement.None(measure, _hits is null ? "nobody looked for the anchor's hits" : "the anchor does not hit here");
         switch (measure)
         {
             case Dc:
@@ -175,6 +186,6 @@ public sealed class LowEndMeter(IReadOnlySet<string> measures) : IMeter
     // What is not there has a level too, so that a gate that forbids it can hold.
     private static double LevelDbfs(double power) => Math.Max(SilenceDbfs, Decibels.FromPower(power));
 
-    // The song's frame in the middle of a window.
-    private long MiddleOf(long window) => Math.Clamp(window * Hop * _band.Factor, 0, Math.Max(0, _stream.HeardFrames - 1));
+    // The song's frame in the middle of a window; a hit's own.
+    private long MiddleOf(long window) => atHits ? _hits![(int)window] : Math.Clamp(window * Hop * _band.Factor, 0, Math.Max(0, _stream.HeardFrames - 1));
 }

@@ -13,6 +13,7 @@ public sealed class SpeakerMeter(IReadOnlySet<string> measures) : IMeter
 {
     private const int HopsPerSecond = 100, WindowHops = 40, StepHops = 10;
     private const double GateLu = 10;
+    private const string NotThere = "a speaker is judged by all that it plays";
 
     // The whole comes first, then the speakers.
     private readonly List<double> _corners = [.. SmallSpeaker.CornersHz.Where(hz => measures.Contains(Loudness(hz)) || measures.Contains(Loss(hz)))];
@@ -34,9 +35,9 @@ public sealed class SpeakerMeter(IReadOnlySet<string> measures) : IMeter
         "speaker", [MeterPort.Measured],
         [
             .. SmallSpeaker.CornersHz.Select(hz => new MeasureType(
-                Loudness(hz), Invariant($"Integrated loudness on a small speaker: through a 4th-order Butterworth high-pass at {hz} Hz, as a vented box falls below its corner."))),
+                Loudness(hz), Invariant($"Integrated loudness on a small speaker: through a 4th-order Butterworth high-pass at {hz} Hz, as a vented box falls below its corner.")) { NotAtHits = NotThere }),
             .. SmallSpeaker.CornersHz.Select(hz => new MeasureType(
-                Loss(hz), Invariant($"By how much the integrated loudness is lower on that speaker than it is in full: what of the sound lies below {hz} Hz is not heard there."))),
+                Loss(hz), Invariant($"By how much the integrated loudness is lower on that speaker than it is in full: what of the sound lies below {hz} Hz is not heard there.")) { NotAtHits = NotThere }),
         ],
         wanted => new SpeakerMeter(wanted)) { IsUsual = false };
 

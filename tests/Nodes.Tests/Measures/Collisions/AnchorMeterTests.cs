@@ -55,6 +55,18 @@ public sealed class AnchorMeterTests
     }
 
     [Fact]
+    public void TheLowEndAtTheHitsIsTheMaps()
+    {
+        var mix = Sum();
+        var meter = LowEndMeter.Type.CreateAtHits!(new HashSet<string> { "lowEndDbfs" });
+        meter.Prepare(new(Kick.RateHz, [mix.Channels], mix.Frames) { Anchor = new([.. Hits.Select(hit => hit.Frame)], FrequencyHz, IsWithin: true) });
+        meter.Hear([mix]);
+        var lowEnd = Assert.Single(meter.Conclude());
+        Assert.Equal(Map.SumLowEndDbfs!.Value, lowEnd.Value!.Value, 0.0005);
+        Assert.Contains(lowEnd.AtFrame!.Value, Hits.Select(hit => hit.Frame));
+    }
+
+    [Fact]
     public void TheRestOfAMixIsWhatItWouldBeWithoutTheAnchor()
     {
         var (within, apart) = (Hear(AnchorMeter.Type, isWithin: true, Sum(), Kick.Signal), Hear(AnchorMeter.Type, isWithin: false, Sum(withKick: false), Kick.Signal));
