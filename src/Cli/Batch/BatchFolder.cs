@@ -43,7 +43,9 @@ internal static class BatchFolder
     {
         using var text = new StringWriter { NewLine = "\n" };
         content(text);
-        if (!File.Exists(target) || File.ReadAllText(target) != text.ToString())
+        if (File.Exists(target) && File.ReadAllText(target) == text.ToString())
+            File.Delete(target + ".part"); // of a run that was killed
+        else
             TextFile.Write(target, writer => writer.Write(text.ToString()));
     }
 }

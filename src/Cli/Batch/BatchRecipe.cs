@@ -4,6 +4,7 @@ using RenderGraph.Graph.Binding;
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Diagnostics;
 using RenderGraph.Graph.Document;
+using RenderGraph.Graph.Locks;
 using RenderGraph.Graph.Validation;
 
 namespace RenderGraph.Cli.Batch;
@@ -34,6 +35,6 @@ internal sealed record BatchRecipe(string Path, string Title, string ContentXxh1
             ? Of(unbound, folder => new SongFolder(folder).Source(recipe))
             : null;
 
-        BatchRecipe Of(GraphDocument graph, Func<string, GraphSource> source) => new(path, graph.Title ?? System.IO.Path.GetFileName(path), ContentHash.OfFile(path), source);
+        BatchRecipe Of(GraphDocument graph, Func<string, GraphSource> source) => new(path, graph.Title ?? System.IO.Path.GetFileName(path), ContentHash.Of(text.Span).Xxh128, source);
     }
 }

@@ -5,7 +5,7 @@ namespace RenderGraph.Cli.Batch;
 /// <summary>Names of what a batch writes beside the songs' folders.</summary>
 internal static class ResultFiles
 {
-    public const string Album = "album.txt", Class = "class.md", Sheet = "sheet.md", Song = "result.json";
+    public const string Album = "album.txt", Class = "class.md", Sheet = "sheet.md", Song = "result.json", Lock = "song.lock.json";
 
     /// <summary><c>batch.json</c>, or of a shard <c>batch.2-of-5.json</c>: shards may share a folder.</summary>
     public static string Batch(Shard? shard) => $"batch{Part(shard)}.json";

@@ -4,18 +4,22 @@ using RenderGraph.Cli.Console;
 using RenderGraph.Cli.Runs;
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Diagnostics;
+using RenderGraph.Graph.Locks;
 using RenderGraph.Graph.Rendering;
 using RenderGraph.Graph.Validation;
 using RenderGraph.Nodes.Measures;
 using RenderGraph.Nodes.Measures.LowEnd;
-using RenderGraph.Nodes.Measures.Stems;
 
 namespace RenderGraph.Cli.Batch;
 
-/// <summary>One song of a batch: the recipe's graph is rendered into a folder of the song's own, stems and mix are measured, and what is to be told is put together. Writes nothing into the song's folder.</summary>
+/// <summary>
+/// One song of a batch: the recipe's graph is rendered into a folder of the song's own, stems and mix are measured, and what is to be told is put together and kept beside the outputs. Where the lock says that nothing has changed, what was
+/// kept is told again. Writes nothing into the song's folder.
+/// </summary>
 internal sealed class SongRun(RunSetting setting, BatchRecipe recipe, string outFolder, int threads, bool allowOutside)
 {
     /// <summary>Runs.</summary>
+    /// <returns>What came of it, and whether nothing had to be rendered.</returns>
     /// <exception cref="OperationCanceledException">Interrupted.</exception>
     public (SongResult Result, bool WasThere) Run(Song song, Action<RenderProgress> progress)
     {
@@ -25,14 +29,29 @@ internal sealed class SongRun(RunSetting setting, BatchRecipe recipe, string out
                 DiagnosticCode.StemMissing, song.Folder, default, "there is no such folder", "Look at how it is spelled, and from which folder it counts"))]), false);
         }
 
-        var order = new RunOrder(recipe.For(song.Folder), OutFolderOf(song)) { Options = new() { ThreadCount = threads }, AllowOutside = allowOutside };
+        var folder = OutFolderOf(song);
+        var memoryPath = Path.Combine(folder, ResultFiles.Song);
+        var source = SongMemory.SourceOf(recipe, song, allowOutside);
+        var memory = SongMemory.Read(memoryPath);
+        if (memory is not null && memory.SourceXxh128 == source && memory.Holds(song.Folder, folder, setting.Cancellation))
+            return (memory.Result, true);
+
+        var order = new RunOrder(recipe.For(song.Folder), folder)
+        {
+            Options = new() { ThreadCount = threads },
+            AllowOutside = allowOutside,
+            LockPath = Path.Combine(folder, ResultFiles.Lock),
+        };
         using var run = GraphRun.Open(order, setting);
         var outcome = run.Render(progress);
-        if (outcome.Report is null || run.Graph is not { } open)
+        if (outcome.Report is not { } report)
             return (Failed(song, outcome.Diagnostics), false);
         try
         {
-            return (ResultOf(song, open, outcome), false);
+            var result = ResultOf(song, order, run.Graph, outcome, report);
+            if (source is not null && SongMemory.Of(source, result, folder, order.LockPath, setting.Cancellation) is { } remembered)
+                TextFile.Write(memoryPath, remembered.Write);
+            return (result, outcome.Status == RunStatus.UpToDate);
         }
         catch (StemException failure)
         {
@@ -42,13 +61,21 @@ internal sealed class SongRun(RunSetting setting, BatchRecipe recipe, string out
         {
             outcome.Diagnostics.Add(new(DiagnosticCode.OutputUnwritable, Say.Path(failure.Path), default, failure.Sentence, failure.Remedy));
         }
+        catch (Exception failure) when (failure is IOException or UnauthorizedAccessException)
+        {
+            outcome.Diagnostics.Add(new(
+                DiagnosticCode.OutputUnwritable, Say.Path(memoryPath), default, $"it cannot be written ({failure.Message.TrimEnd('.')})", "Make room, or allow yourself to write there, and run the batch again"));
+        }
 
         return (Failed(song, outcome.Diagnostics), false);
     }
 
-    private SongResult ResultOf(Song song, OpenGraph open, RunOutcome outcome)
+    private SongResult ResultOf(Song song, RunOrder order, OpenGraph? opened, RunOutcome outcome, RenderReport report)
     {
-        var result = outcome.Result!;
+        // Of a song that was there, only what was told of it is missing.
+        using var reopened = opened is null ? Reopen(order) : null;
+        var open = opened ?? reopened!;
+        var result = report.Result;
         var source = SongSource.OfGraph(open);
         using var analysis = SongAnalysis.Measure(source.Stems, source.SampleRateHz, source.Told, threads, setting.Cancellation);
         var mix = result.Outputs.FirstOrDefault(output => output.Output == "mix") ?? result.Outputs[0];
@@ -58,12 +85,20 @@ internal sealed class SongRun(RunSetting setting, BatchRecipe recipe, string out
             : null;
         var measures = new SongMeasures(
             Rounded(mix.Summary.Frames / (double)result.SampleRateHz, 3)!.Value, anchor, Rounded(analysis.Collisions?.ClearanceDb, 2), mix.Output, BalanceOf(mix.Path));
-        var gates = GatesOf(outcome.Report!.Gates);
+        var gates = GatesOf(report.Gates);
         var findings = outcome.Diagnostics.InOrder.Select(finding => FindingOf(song, finding)).ToList();
         return new(
             song.Name, SongStates.OfExitCode(outcome.ExitCode), open.Loaded.Document.Title, null, measures,
-            [.. result.Outputs.Select(output => new SongOutput(output.Output, RelativeTo(OutFolderOf(song), output.Path), ContentHash.OfFile(output.Path)))],
+            [.. result.Outputs.Select(output => new SongOutput(output.Output, RelativeTo(OutFolderOf(song), output.Path), ContentHash.OfFile(output.Path, setting.Cancellation)?.Xxh128 ?? ""))],
             gates, [.. StemAdvice.Of(analysis, open.Loaded.Document.TempoBpm), .. GateAdvice(gates)], findings);
+    }
+
+    private OpenGraph Reopen(RunOrder order)
+    {
+        var diagnostics = new DiagnosticList();
+        var document = order.Graph.Read(setting.Catalog, diagnostics);
+        return (document is null ? null : OpenGraph.Open(order, document, RunLock.AnchorOf(order, document, setting), setting, diagnostics))
+            ?? throw new StemException(DiagnosticCode.StemUnreadable, order.Graph.Place.Folder, "the song changed while it was looked at", "Leave it alone while the batch runs, and run the batch again");
     }
 
     private static IEnumerable<SongAdvice> GateAdvice(IReadOnlyList<SongGate> gates) =>
@@ -72,7 +107,7 @@ internal sealed class SongRun(RunSetting setting, BatchRecipe recipe, string out
     private static IReadOnlyList<SongGate> GatesOf(GateReport report) =>
     [
         .. report.Results.Select(result => new SongGate(
-            result.Gate.Subject, !result.IsJudged ? "notJudged" : result.Holds ? "holds" : "failed", Rounded(result.Measurement?.Value, 4),
+            result.Gate.Subject, !result.IsJudged ? "notJudged" : result.Holds ? "holds" : "failed", Rounded(result.Value, 4),
             result.IsJudged && !result.Holds ? SentenceOf(report.Fault(result)) : null)),
     ];
 
@@ -80,7 +115,8 @@ internal sealed class SongRun(RunSetting setting, BatchRecipe recipe, string out
 
     private IReadOnlyList<double?> BalanceOf(string file)
     {
-        using var reader = setting.Files.OpenStem(new(file), (_, _, _, _) => { }) ?? throw new StemException(DiagnosticCode.StemUnreadable, file, "what was just written cannot be read back", "Look whether another program holds it");
+        using var reader = setting.Files.OpenStem(new(file), (_, _, _, _) => { })
+            ?? throw new StemException(DiagnosticCode.StemUnreadable, file, "what was just written cannot be read back", "Look whether another program holds it");
         using var map = LowEndMap.Measure([new("mix", reader)], reader.Format.SampleRateHz, threads, setting.Cancellation);
         var whole = Say.LevelDbfs(Math.Sqrt(map.Stems[0].Facts.MeanPower));
         return [.. map.Stems[0].LowEnd.RangesDbfs.Select(level => whole is null ? null : Rounded(level - whole, 2))];

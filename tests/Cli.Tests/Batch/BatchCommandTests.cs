@@ -68,6 +68,62 @@ public sealed class BatchCommandTests
     }
 
     [Fact]
+    public void WhatIsDoneIsNotDoneAgain()
+    {
+        using var set = new SongSet("a", "b", "broken");
+        File.Delete(set["songs/broken/kick.wav"]);
+        set.Batch("--class");
+        var expected = set.Results();
+        Assert.Equal("", Rendered());
+
+        // Time stamps say nothing.
+        foreach (var file in Directory.EnumerateFiles(set["songs"], "*", SearchOption.AllDirectories))
+            File.SetLastWriteTimeUtc(file, new(2001, 2, 3, 4, 5, 6, DateTimeKind.Utc));
+        Assert.Equal("", Rendered());
+
+        // One bit of one sample.
+        var stem = File.ReadAllBytes(set["songs/b/bass.wav"]);
+        stem[^1001] ^= 1;
+        File.WriteAllBytes(set["songs/b/bass.wav"], stem);
+        Assert.Equal("b", Rendered());
+        stem[^1001] ^= 1;
+        File.WriteAllBytes(set["songs/b/bass.wav"], stem);
+        Assert.Equal("b", Rendered());
+        Assert.Equal(expected, set.Results());
+
+        // Outputs, and what is kept beside them.
+        File.Delete(set["out/a/mix.wav"]);
+        File.AppendAllText(set["out/b/mix.wav"], "x");
+        Assert.Equal("a b", Rendered());
+        File.Delete(set["out/a/song.lock.json"]);
+        Assert.Equal("a", Rendered());
+        File.WriteAllText(set["out/a/result.json"], "{");
+        File.Delete(set["out/b/result.json"]);
+        Assert.Equal("", Rendered());
+        Assert.Equal(expected, set.Results());
+
+        // A file that comes or goes may bind otherwise.
+        File.WriteAllText(set["songs/a/song.json"], "{}");
+        Assert.Equal("", Rendered());
+
+        string Rendered() => string.Join(' ', set.Batch("--class", "--workers", "1").Error.Split('\n').Where(line => line.EndsWith(": done", StringComparison.Ordinal)).Select(line => line[line.LastIndexOf("  ", StringComparison.Ordinal)..^6].Trim()));
+    }
+
+    [Fact]
+    public void AnotherRecipeIsAnotherResult()
+    {
+        using var set = new SongSet("a");
+        set.Batch();
+        var before = set.Results();
+        File.WriteAllText(set["recipe.json"], File.ReadAllText(set["recipe.json"]).Replace("\"depthDb\": 6", "\"depthDb\": 7", StringComparison.Ordinal));
+        set.Batch();
+        Assert.NotEqual(before["a/mix.wav"], set.Results()["a/mix.wav"]);
+        File.WriteAllText(set["recipe.json"], File.ReadAllText(set["recipe.json"]).Replace("\"depthDb\": 7", "\"depthDb\": 6", StringComparison.Ordinal));
+        set.Batch();
+        Assert.Equal(before, set.Results());
+    }
+
+    [Fact]
     public void WorkersAndPartsChangeNoByte()
     {
         using var set = new SongSet("a", "b", "c", "d", "e");
