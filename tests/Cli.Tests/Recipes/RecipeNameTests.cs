@@ -15,7 +15,7 @@ public sealed class RecipeNameTests
     [InlineData("sub", "Sub", "Sub Bass", "SUBBASS", "Bass Sub", "02 deep-bass", "Low Bass")]
     [InlineData("bass", "Bass", "Mid Bass", "BASSLINE", "Synth Bass", "Basse", "BS_01")]
     [InlineData("airy", "Pads", "Synth Strings", "Vox Chop", "E Guitar", "Chords", "Lead 2")]
-    [InlineData("others", "Claps", "HH", "Toms", "Impact", "Snare", "Abdomen", "Absolute", "Percussão")]
+    [InlineData("others", "Claps", "HH", "Toms", "Impact", "Sharp Snare", "Abdomen", "Absolute", "Percussão")]
     public void ElectronicNamesGoWhereTheyBelong(string stem, params string[] names) => GoTo(Situation.KickLedElectronic, stem, names);
 
     [Theory]
@@ -25,8 +25,8 @@ public sealed class RecipeNameTests
     [InlineData("bass", "Bass DI", "bass-amp", "E-Bass", "Sub", "Bass Gtr", "Basse")]
     [InlineData("guitars", "Gtr L", "Acoustic Guitar", "E-Gitarre", "A-Git 2", "E-Git")]
     [InlineData("keys", "Piano", "FLÜGEL", "Flu\u0308gel", "Organ")]
-    [InlineData("voices", "Lead Vox", "Voc 2", "Backing Vocals", "Gesang", "Choir")]
-    [InlineData("others", "Toms", "Floor Tom", "OH", "Overheads", "Room", "Trumpet", "Snapshot", "Missed")]
+    [InlineData("voices", "Lead Vox", "Voc 2", "BV Voc", "Backing Vocals", "Singer", "Gesang", "Choir")]
+    [InlineData("others", "Toms", "Floor Tom", "OH", "Overheads", "Room", "Trumpet", "Snapshot", "Missed", "Crossing - Toms", "Avocado OH")]
     public void BandNamesGoWhereTheyBelong(string stem, params string[] names) => GoTo(Situation.LiveBand, stem, names);
 
     [Theory]
@@ -51,7 +51,7 @@ public sealed class RecipeNameTests
     [InlineData("voice", "Voice", "Narrator", "Host", "VO", "Main Speaker", "Stimme", "Voice - take 2")]
     [InlineData("guests", "Guest", "Voice 2", "Guest Voice", "voice_2", "Interview")]
     [InlineData("bed", "Music", "Music Bed", "Bed Bass", "Music Drums", "Underscore", "Theme")]
-    [InlineData("others", "Atmo", "Street Noise", "Door", "Favourite")]
+    [InlineData("others", "Atmo", "Street Noise", "Door", "Favourite", "My Song - Atmo")]
     public void SpokenWordNamesGoWhereTheyBelong(string stem, params string[] names) => GoTo(Situation.SpokenWordWithMusicBed, stem, names);
 
     // One file at a time, beside one that is surely the anchor.
