@@ -42,9 +42,8 @@ public sealed class RecipeNameTests
     [InlineData("kick", "Kick Mic", "BD", "bass_drum")]
     [InlineData("bass", "Bass Amp", "Bass DI", "bass mic")]
     [InlineData("room", "Room", "Overheads", "OH L", "Ambience")]
-    [InlineData("guitars", "Guitar Amp", "gtr")]
     [InlineData("voices", "Vocal", "Voice Mic")]
-    [InlineData("others", "Snare", "Keys", "John's")]
+    [InlineData("others", "Snare", "Keys", "John's", "Guitar Amp")]
     public void PracticeRoomNamesGoWhereTheyBelong(string stem, params string[] names) => GoTo(Situation.PracticeRoomWithBleed, stem, names);
 
     [Theory]
