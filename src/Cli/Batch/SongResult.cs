@@ -9,6 +9,12 @@ internal sealed record SongResult(
     string Name, SongState State, string? Title, string? Verdict, SongMeasures? Measures, IReadOnlyList<SongOutput> Outputs, IReadOnlyList<SongGate> Gates,
     IReadOnlyList<SongAdvice> Advice, IReadOnlyList<SongFinding> Findings)
 {
+    /// <summary>Which file was which stem, in the order of the graph.</summary>
+    public IReadOnlyList<SongStem> Stems { get; init; } = [];
+
+    /// <summary>What of the recipe the song goes without, and why.</summary>
+    public IReadOnlyList<string> Dropped { get; init; } = [];
+
     /// <summary>Why the song is not simply done, one line each.</summary>
     public IEnumerable<string> Reasons => Findings.Where(finding => finding.IsError).Select(finding => finding.Text);
 

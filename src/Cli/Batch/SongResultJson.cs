@@ -13,6 +13,16 @@ internal static class SongResultJson
         json.WriteString("state", song.State.Text());
         json.WriteText("title", song.Title);
         json.WriteText("verdict", song.Verdict);
+        json.WriteObjects("stems", song.Stems, stem =>
+        {
+            json.WriteString("name", stem.Name);
+            json.WriteString("file", stem.File);
+            json.WriteText("by", stem.By);
+        });
+        json.WriteStartArray("dropped");
+        foreach (var part in song.Dropped)
+            json.WriteStringValue(part);
+        json.WriteEndArray();
         WriteMeasures(json, song.Measures);
         json.WriteObjects("outputs", song.Outputs, output =>
         {
@@ -51,7 +61,11 @@ internal static class SongResultJson
         Each(song, "outputs", output => new SongOutput(Text(output, "name")!, Text(output, "file")!, Text(output, "contentXxh128")!)),
         Each(song, "gates", gate => new SongGate(Text(gate, "subject")!, Text(gate, "state")!, Number(gate, "value"), Text(gate, "reason"))),
         Each(song, "advice", advice => new SongAdvice(Text(advice, "kind")!, Text(advice, "stem"), Text(advice, "what")!, Text(advice, "where"), Text(advice, "why"), Text(advice, "try"))),
-        Each(song, "findings", finding => new SongFinding(Text(finding, "severity") == "error", Text(finding, "code")!, Text(finding, "text")!)));
+        Each(song, "findings", finding => new SongFinding(Text(finding, "severity") == "error", Text(finding, "code")!, Text(finding, "text")!)))
+    {
+        Stems = Each(song, "stems", stem => new SongStem(Text(stem, "name")!, Text(stem, "file")!, Text(stem, "by"))),
+        Dropped = Each(song, "dropped", part => part.GetString()!),
+    };
 
     private static void WriteMeasures(Utf8JsonWriter json, SongMeasures? measures)
     {

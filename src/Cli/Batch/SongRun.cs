@@ -90,7 +90,11 @@ internal sealed class SongRun(RunSetting setting, BatchRecipe recipe, string out
         return new(
             song.Name, SongStates.OfExitCode(outcome.ExitCode), open.Loaded.Document.Title, null, measures,
             [.. result.Outputs.Select(output => new SongOutput(output.Output, RelativeTo(OutFolderOf(song), output.Path), ContentHash.OfFile(output.Path, setting.Cancellation)?.Xxh128 ?? ""))],
-            gates, [.. StemAdvice.Of(analysis, open.Loaded.Document.TempoBpm), .. GateAdvice(gates)], findings);
+            gates, [.. StemAdvice.Of(analysis, open.Loaded.Document.TempoBpm), .. GateAdvice(gates)], findings)
+        {
+            Stems = [.. open.Loaded.Document.Stems.Select(stem => new SongStem(stem.Id, stem.File.Value, stem.TakenBy))],
+            Dropped = open.Loaded.Document.Origin?.Dropped ?? [],
+        };
     }
 
     private OpenGraph Reopen(RunOrder order)

@@ -41,6 +41,7 @@ internal static class SongSheet
             WriteLine("Try", advice.Try);
         }
 
+        WriteStems(writer, song);
         Cautions.WriteMarkdown(writer);
 
         void WriteLine(string word, string? text)
@@ -48,6 +49,24 @@ internal static class SongSheet
             if (text is not null)
                 writer.WriteLine($"- **{word}**: {Plain.Markdown(text)}");
         }
+    }
+
+    private static void WriteStems(TextWriter writer, SongResult song)
+    {
+        if (song.Stems.Count == 0)
+            return;
+        writer.WriteLine();
+        writer.WriteLine("## Which file was which stem");
+        writer.WriteLine();
+        foreach (var stem in song.Stems)
+            writer.WriteLine($"- {Plain.Markdown(stem.Name)}: {Plain.Markdown(stem.File)}{(stem.By is null ? "" : $", {Plain.Markdown(stem.By)}")}");
+        if (song.Dropped.Count == 0)
+            return;
+        writer.WriteLine();
+        writer.WriteLine("Of the recipe this song goes without:");
+        writer.WriteLine();
+        foreach (var part in song.Dropped)
+            writer.WriteLine($"- {Plain.Markdown(part)}");
     }
 
     private static IEnumerable<string> Facts(SongResult song)

@@ -53,7 +53,14 @@ public sealed class BatchCommandTests
         Assert.Contains("Room for the kick: 3 songs", run.Out, StringComparison.Ordinal);
         Assert.Contains("- third: song.json:1:", run.Out, StringComparison.Ordinal);
         using var json = JsonDocument.Parse(File.ReadAllText(set["out/batch.json"]));
-        Assert.Equal(["done", "done", "refused"], json.RootElement.GetProperty("songs").EnumerateArray().Select(song => song.GetProperty("state").GetString()!));
+        var songs = json.RootElement.GetProperty("songs").EnumerateArray().ToList();
+        Assert.Equal(["done", "done", "refused"], songs.Select(song => song.GetProperty("state").GetString()!));
+        Assert.Equal(
+            ["kick 01 KICK in.wav by \"*kick*\"", "bass bass.wav by \"*bass*\""],
+            songs[0].GetProperty("stems").EnumerateArray().Select(stem => $"{stem.GetProperty("name").GetString()} {stem.GetProperty("file").GetString()} {stem.GetProperty("by").GetString()}"));
+        Assert.Equal(
+            ["stem \"bass\": no file of the song is it", "node \"room\": it takes from \"bass\", which is not there", "an input of node \"mix\": it takes from \"room\", which is not there"],
+            songs[1].GetProperty("dropped").EnumerateArray().Select(part => part.GetString()));
     }
 
     [Fact]
