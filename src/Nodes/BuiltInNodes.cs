@@ -2,6 +2,7 @@ using RenderGraph.Graph.Contracts;
 using RenderGraph.Nodes.Dynamics;
 using RenderGraph.Nodes.Filters;
 using RenderGraph.Nodes.Measures;
+using RenderGraph.Nodes.Measures.Limiting;
 using RenderGraph.Nodes.Measures.Speakers;
 using RenderGraph.Nodes.Mixing;
 using RenderGraph.Nodes.Saturation;
@@ -36,6 +37,6 @@ public static class BuiltInNodes
     [
         new("loudnessLufs", LoudnessNode.Type, ["integratedLufs", "truePeakDbtp"]),
         new("speakerHz", SpeakerNode.Type, []) { CaresFor = SpeakerMeter.Names },
-        new("ceilingDbtp", LimitNode.Type, ["truePeakDbtp"]),
+        new("ceilingDbtp", LimitNode.Type, ["truePeakDbtp"]) { ComparesWithUntreated = LimitedLoudnessMeter.Names },
     ]);
 }

@@ -1,5 +1,7 @@
 using BenchmarkDotNet.Attributes;
 using RenderGraph.Graph.Contracts;
+using RenderGraph.Nodes;
+using RenderGraph.Nodes.Measures.Limiting;
 using RenderGraph.Nodes.Measures.Loudness;
 using RenderGraph.Nodes.Measures.Speakers;
 using RenderGraph.Testing;
@@ -21,6 +23,7 @@ public class MeterBenchmarks
         ["loudness, peaks, PLR, PSR"] =
             ["integratedLufs", "loudnessRangeLu", "maxMomentaryLufs", "maxShortTermLufs", "truePeakDbtp", "samplePeakDbfs", "peakToLoudnessDb", "minPeakToShortTermDb", "crestDb"],
         ["small speakers"] = [.. SpeakerMeter.Names],
+        ["how loud it can go"] = [.. LimitedLoudnessMeter.Names],
         ["everything"] = [.. LoudnessMeter.Type.Measures.Select(measure => measure.Name)],
     };
 
@@ -39,9 +42,10 @@ public class MeterBenchmarks
     public void Prepare()
     {
         var sound = Sound == "song" ? Song() : HeldNoise();
-        _blocks = [.. Enumerable.Range(0, Blocks).Select(block => new[] { sound.Slice(block * BlockFrames, BlockFrames) })];
-        _meter = (SpeakerMeter.Names.Contains(Wanted[Measured][0]) ? SpeakerMeter.Type : LoudnessMeter.Type).Create(Wanted[Measured].ToHashSet());
-        _meter.Prepare(new(SampleRateHz, [2], BlockFrames));
+        var type = BuiltInMeters.Catalog.MeterOf(Wanted[Measured][0])!;
+        _blocks = [.. Enumerable.Range(0, Blocks).Select(block => type.Ports.Select(_ => sound.Slice(block * BlockFrames, BlockFrames)).ToArray())];
+        _meter = type.Create(Wanted[Measured].ToHashSet());
+        _meter.Prepare(new(SampleRateHz, [.. type.Ports.Select(_ => 2)], BlockFrames));
     }
 
     [Benchmark(OperationsPerInvoke = Blocks * BlockFrames)]

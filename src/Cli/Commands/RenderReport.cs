@@ -15,6 +15,8 @@ internal sealed class RenderReport(RenderedGraph graph, RenderResult result, Ren
 {
     private readonly IReadOnlyList<SetLevel> _levels = SetLevel.Of(graph.Document, result, isWhole: options is { FromSeconds: null, ToSeconds: null });
 
+    private readonly LouderReport _louder = new(graph.Document, result);
+
     private readonly SpeakerReport _speakers = new(graph.Document, result);
 
     private readonly GateReport _gates = new(graph, result, isWhole: options is { FromSeconds: null, ToSeconds: null });
@@ -77,6 +79,7 @@ internal sealed class RenderReport(RenderedGraph graph, RenderResult result, Ren
             writer.WriteLine();
         }
 
+        _louder.WriteText(writer, width);
         _speakers.WriteText(writer, width);
         if (graph.Document.Anchor is { } anchor)
         {
@@ -130,6 +133,7 @@ internal sealed class RenderReport(RenderedGraph graph, RenderResult result, Ren
             json.WriteFinite("toSeconds", (double)point.EndFrame / RateHz);
             json.WriteMeasurements(point.Measurements, RateHz, point.FirstFrame);
         });
+        _louder.WriteJson(json);
         _speakers.WriteJson(json);
         _gates.WriteJson(json);
         json.WriteStartObject("rules");
@@ -172,6 +176,8 @@ internal sealed class RenderReport(RenderedGraph graph, RenderResult result, Ren
                 + "The model is a 4th-order Butterworth high-pass, as of a vented box (from memory). Above it the level is that of the mix, so it sounds softer: if you turn up to listen, come back down before you go on.");
         }
 
+        if (_louder.Rule is { } louder)
+            yield return ("louder", louder);
         if (_levels.Any(level => level.GainDb > 0))
             yield return ("caution", "An output is louder than the graph would have made it. Turn down before you listen, and come up slowly; what is louder always seems better at first.");
         if (result.Outputs.Any(output => output.Encoding != SampleEncoding.Float32))

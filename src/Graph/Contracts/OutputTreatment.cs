@@ -12,6 +12,9 @@ public sealed record OutputTreatment(string Key, NodeType Type, IReadOnlyList<st
     /// <summary>Measures that whoever asks for it cares for: see <see cref="NodeType.ComparedBy"/>.</summary>
     public IReadOnlyList<string> CaresFor { get; init; } = [];
 
+    /// <summary>Measures that are taken of such an output and of its untreated counterpart without being asked for.</summary>
+    public IReadOnlyList<string> ComparesWithUntreated { get; init; } = [];
+
     /// <summary>Whether it sets a level, which other outputs can take over.</summary>
     public bool SetsLevel => Type.Ports.Count > 1;
 }

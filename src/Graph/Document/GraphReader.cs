@@ -262,6 +262,14 @@ public sealed class GraphReader
         var wanted = _catalog.Treatments.Where(treatment => output.Find(treatment.Key) is not null).ToList();
         var gainOf = output.Text("gainOf", "the name of an output that has a loudness", "\"mix\"");
         _measures.Read(output, PointKind.Output, member.Name, always: wanted.SelectMany(treatment => treatment.Measures));
+        var compared = kind == OutputKind.Signal ? wanted.SelectMany(treatment => treatment.ComparesWithUntreated).ToList() : [];
+        if (compared.Count > 0)
+        {
+            var point = MeasuredPoint.Of(PointKind.Output, member.Name, output.At, _catalog.Meters, compared);
+            _measures.Add(point);
+            _measures.Add(point with { IsUntreated = true });
+        }
+
         output.ReportKeys();
         if (from is { } source && file is { } target)
         {

@@ -122,5 +122,5 @@ public sealed class PartsOfASignalTests
     private static Signal Scaled(Signal signal, double gainDb) => Signals.Fill(signal.Channels, signal.Frames, (channel, frame) => Math.Pow(10, gainDb / 20) * signal[channel][frame]);
 
     private static double Measured(Song song, string point) =>
-        song.RenderInto(song.Files()).Measures.Single(measured => measured.Point.Name == point).Measurements.Single(measurement => measurement.Name.EndsWith("Sum", StringComparison.Ordinal)).Value!.Value;
+        song.RenderInto(song.Files()).Measures.Single(measured => measured.Point.Name == point && !measured.Point.IsUntreated).Measurements.Single(measurement => measurement.Name.EndsWith("Sum", StringComparison.Ordinal)).Value!.Value;
 }

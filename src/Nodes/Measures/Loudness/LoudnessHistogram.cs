@@ -1,26 +1,22 @@
 namespace RenderGraph.Nodes.Measures.Loudness;
 
 /// <summary>
-/// Windows by their loudness, in steps of 0.01 LU from the absolute gate of -70 LUFS up: memory does not grow with the song. Each step keeps the sum of its windows' powers, so means are exact; only a
-/// window within 0.01 LU of a relative gate may fall on its other side.
+/// Windows by their loudness, in steps (of 0.01 LU, if nothing else is asked for) from the absolute gate of -70 LUFS up: memory does not grow with the song. Each step keeps the sum of its windows' powers, so means are exact.
 /// </summary>
-internal sealed class LoudnessHistogram
+/// <param name="stepsPerLu">How fine: a window that near to a relative gate may fall on its other side.</param>
+internal sealed class LoudnessHistogram(int stepsPerLu = 100)
 {
     /// <summary>The absolute gate of ITU-R BS.1770-5 and EBU Tech 3342: what is not louder does not count.</summary>
     public const double AbsoluteGateLufs = -70;
 
-    private const double StepsPerLu = 100;
     private const double LoudestLufs = 60;
 
     /// <summary>The same as power.</summary>
     public static readonly double AbsoluteGate = LoudnessScale.PowerOf(AbsoluteGateLufs);
 
-    private readonly long[] _counts = new long[(int)((LoudestLufs - AbsoluteGateLufs) * StepsPerLu)];
-    private readonly double[] _powers;
+    private readonly long[] _counts = new long[(int)((LoudestLufs - AbsoluteGateLufs) * stepsPerLu)];
+    private readonly double[] _powers = new double[(int)((LoudestLufs - AbsoluteGateLufs) * stepsPerLu)];
     private double _power;
-
-    /// <summary>An empty one.</summary>
-    public LoudnessHistogram() => _powers = new double[_counts.Length];
 
     /// <summary>Windows above the absolute gate.</summary>
     public long Count { get; private set; }
@@ -30,7 +26,7 @@ internal sealed class LoudnessHistogram
     {
         if (power <= AbsoluteGate)
             return;
-        var step = Math.Clamp((int)((LoudnessScale.LufsOf(power) - AbsoluteGateLufs) * StepsPerLu), 0, _counts.Length - 1);
+        var step = Math.Clamp((int)((LoudnessScale.LufsOf(power) - AbsoluteGateLufs) * stepsPerLu), 0, _counts.Length - 1);
         _counts[step]++;
         _powers[step] += power;
         _power += power;
