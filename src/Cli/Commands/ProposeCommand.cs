@@ -61,7 +61,7 @@ internal static class ProposeCommand
             using var analysis = SongAnalysis.Measure(source.Stems, source.SampleRateHz, source.Told, order.Threads, setting.Cancellation);
             using var trial = new Trial(
                 setting, Path.GetFullPath(order.Folder), analysis.Anchor?.Hits ?? [], analysis.Anchor?.Dominant?.FrequencyHz ?? 0, order.Threads);
-            var proposal = new Proposer(folder, analysis, new(order.ClearanceDb, StemsFolder(order)), trial.Render).Make();
+            var proposal = new Proposer(folder, analysis, new(order.ClearanceDb, StemsFolder(order)), trial.Render, trial.Reach).Make();
             if (proposal.Graph is { } graph)
                 Write(order.GraphPath, graph.Write());
             var report = new ProposalReport(source, analysis, proposal, order.GraphPath, order.ClearanceDb);

@@ -22,6 +22,9 @@ internal sealed record ProposedGraph(
     /// <summary>Outputs of a trial: the anchor with its layers, and everything else.</summary>
     public const string TrialAnchor = "trialAnchor", TrialRest = "trialRest", Mix = "mix";
 
+    /// <summary>What is to stay as it is.</summary>
+    public IReadOnlyList<ProposedGate> Gates { get; init; } = [];
+
     private const int MonitorHz = 120, LongestBase = 56;
 
     // The programme loudness of EBU R 128: soft enough to leave the peaks room.
@@ -76,7 +79,28 @@ internal sealed record ProposedGraph(
             text.Append(Invariant($"    \"afterLow\": {{ \"in\": \"{SumName("lows")}\", \"file\": \"render/after-low.wav\", \"gainOf\": \"after\" }}\n"));
         }
 
-        return text.Append("  }\n}\n").ToString();
+        text.Append("  }");
+        if (!isTrial && Gates.Count > 0)
+            AppendGates(text);
+        return text.Append("\n}\n").ToString();
+    }
+
+    private void AppendGates(StringBuilder text)
+    {
+        text.Append(",\n\n  // What was reached, and is to stay: a render that loses it says so, and exits with 1.\n  \"expect\": [\n");
+        for (var index = 0; index < Gates.Count; index++)
+        {
+            var gate = Gates[index];
+            var limits = gate switch
+            {
+                { AtLeast: { } least, AtMost: { } most } => Invariant($"\"within\": [{least:0.###}, {most:0.###}]"),
+                { AtLeast: { } least } => Invariant($"\"atLeast\": {least:0.###}"),
+                _ => Invariant($"\"atMost\": {gate.AtMost:0.###}"),
+            };
+            text.Append(Invariant($"    {{ \"measure\": \"{gate.Measure}\", \"of\": {Quoted(gate.Of)}, {limits}, \"why\": {Quoted(gate.Why)} }}{Comma(index, Gates.Count)}\n"));
+        }
+
+        text.Append("  ]");
     }
 
     // The node or chain that treats a stem; answers with the name that the mix is to take.

@@ -16,7 +16,8 @@ namespace RenderGraph.Cli.Proposing;
 /// Makes a proposal from an analysis: each treatment that the measures suggest is rendered and stays only if it helped by its own measure. The depth of the keyed cuts is the smallest, on a step of half a decibel,
 /// that reaches the clearance wanted.
 /// </summary>
-internal sealed class Proposer(StemFolder folder, SongAnalysis analysis, ProposalWish wish, Func<ProposedGraph, TrialMeasures> render)
+internal sealed class Proposer(
+    StemFolder folder, SongAnalysis analysis, ProposalWish wish, Func<ProposedGraph, TrialMeasures> render, Func<ProposedGraph, ReachedMeasures> reach)
 {
     /// <summary>Deeper is not proposed.</summary>
     public const double MostDepthDb = 8;
@@ -50,7 +51,8 @@ internal sealed class Proposer(StemFolder folder, SongAnalysis analysis, Proposa
 
         var gainDb = _now.SongPeakDbfs > CeilingDbfs ? -Math.Ceiling((_now.SongPeakDbfs - CeilingDbfs) / DepthStepDb) * DepthStepDb : 0;
         var notes = Notes(collisions);
-        return new(Graph() with { Head = Head(before), MixGainDb = gainDb }, null, [.. _treatments], _tried, before, _now, notes);
+        var gates = reach(Graph()).Gates(ProposedGraph.Mix, Name(collisions.Anchor.Stem), gainDb).ToList();
+        return new(Graph() with { Head = Head(before), MixGainDb = gainDb, Gates = gates }, null, [.. _treatments], _tried, before, _now, notes);
     }
 
     // A part that changes its notes has no one place at which the others could be cut.

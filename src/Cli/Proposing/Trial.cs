@@ -23,7 +23,23 @@ internal sealed class Trial(CommandSetting setting, string stemsFolder, IReadOnl
     /// <exception cref="StemException">A stem failed.</exception>
     /// <exception cref="OutputException">There is no room for the render.</exception>
     /// <exception cref="OperationCanceledException">Interrupted.</exception>
-    public TrialMeasures Render(ProposedGraph graph)
+    public TrialMeasures Render(ProposedGraph graph) => Render(graph, [], Measure);
+
+    /// <summary>Renders, and measures what the graph can gate.</summary>
+    /// <inheritdoc cref="Render(ProposedGraph)"/>
+    public ReachedMeasures Reach(ProposedGraph graph)
+    {
+        var mix = MeasuredPoint.Of(PointKind.Output, ProposedGraph.Mix, default, setting.Catalog.Meters, ["truePeakDbtp", "clearanceDb", "monoLossDb"]);
+        var anchor = MeasuredPoint.Of(PointKind.Signal, graph.Stems[graph.AnchorStem].Name, default, setting.Catalog.Meters, ["hitCount"]);
+        var untreated = MeasuredPoint.Of(PointKind.Output, ProposedGraph.Mix, default, setting.Catalog.Meters, ["clearanceDb"]) with { IsUntreated = true };
+        return Render(graph, [mix, anchor, untreated], (_, result, _) => new ReachedMeasures(
+            Of(result, mix, "truePeakDbtp"), Of(result, mix, "clearanceDb"), Of(result, untreated, "clearanceDb"), Of(result, mix, "monoLossDb"), Of(result, anchor, "hitCount")));
+
+        static double? Of(RenderResult result, MeasuredPoint at, string measure) =>
+            result.Measures.First(point => point.Point.Name == at.Name && point.Point.IsUntreated == at.IsUntreated).Measurements.First(found => found.Name == measure).Value;
+    }
+
+    private T Render<T>(ProposedGraph graph, IReadOnlyList<MeasuredPoint> measured, Func<int, RenderResult, IReadOnlyDictionary<string, string>, T> read)
     {
         var faults = new DiagnosticList();
         var path = Path.Combine(stemsFolder, "trial.json");
@@ -32,7 +48,7 @@ internal sealed class Trial(CommandSetting setting, string stemsFolder, IReadOnl
             throw new InvalidOperationException(faults.InOrder[0].ToString());
 
         // The graph has them measured; they are known already.
-        document = document with { Anchor = document.Anchor! with { Measures = new(hits, null) } };
+        document = document with { Anchor = document.Anchor! with { Measures = new(hits, null) }, Measured = measured };
         using var stems = StemSet.Open(document, stemsFolder, setting.Files, faults, allowOutside: true);
         GraphValidator.Validate(document, stems.SampleRateHz, faults);
         if (faults.HasErrors)
@@ -42,6 +58,11 @@ internal sealed class Trial(CommandSetting setting, string stemsFolder, IReadOnl
         var targets = document.Outputs.ToDictionary(output => output.Id, output => Path.Combine(_folder.FullName, output.File.Value));
         var result = Renderer.Render(
             Planner.Plan(document, stems.Formats, rateHz), stems.Readers, targets, _files, new RenderOptions { ThreadCount = threads }, progress: null, setting.Cancellation);
+        return read(rateHz, result, targets);
+    }
+
+    private TrialMeasures Measure(int rateHz, RenderResult result, IReadOnlyDictionary<string, string> targets)
+    {
         using var anchor = _files.OpenStem(new(targets[ProposedGraph.TrialAnchor]), (_, _, _, _) => { })!;
         using var rest = _files.OpenStem(new(targets[ProposedGraph.TrialRest]), (_, _, _, _) => { })!;
         using var map = LowEndMap.Measure([new("anchor", anchor), new("rest", rest)], rateHz, threads, setting.Cancellation);

@@ -44,6 +44,24 @@ public sealed class ProposeTests
         Assert.Equal(graph, File.ReadAllText(song["clean-up.json"]));
     }
 
+    /// <summary>The gates of a proposal hold when it is rendered, and tell whoever undoes it.</summary>
+    [Fact]
+    public void WhoeverUndoesTheCutIsToldByAGate()
+    {
+        using var song = Song(("kick", PlayedSong.Kick(52, 0.6)), ("bass", PlayedSong.Bass(0.2, Low)), ("voice", PlayedSong.Voice()));
+        Propose(song);
+        var graph = File.ReadAllText(song["clean-up.json"]);
+        Assert.Contains("\"expect\": [", graph, StringComparison.Ordinal);
+        var kept = CommandRun.Of("render", song["clean-up.json"]);
+        Assert.Equal((0, ""), (kept.ExitCode, kept.Error));
+        Assert.Contains("holds", kept.Out, StringComparison.Ordinal);
+
+        song.Write("undone.json", graph.Replace("\"type\": \"keyedCut\"", "\"bypass\": true, \"type\": \"keyedCut\"", StringComparison.Ordinal));
+        var undone = CommandRun.Of("render", song["undone.json"]);
+        Assert.Equal(1, undone.ExitCode);
+        Assert.Matches(@"RG501: clearanceDb of output ""mix"" is -?\d+\.\d+ at 0:\d\d\.\d{3}, where ""bass"" is the loudest stem beside the anchor, but must be at least \d+\.\d+\. It is \d+\.\d+ dB too low: \d\.\d dB was reached, -?\d+\.\d dB without the treatment\.", undone.Error);
+    }
+
     [Fact]
     public void OnACleanSongNothingIsProposed()
     {

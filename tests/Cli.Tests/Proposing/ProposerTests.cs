@@ -63,6 +63,21 @@ public sealed class ProposerTests
         var proposal = Propose(graph => AsItIs with { SongPeakDbfs = 1.7, ClearanceDb = DepthOf(graph) > 0 ? 7 : -2 });
         Assert.Equal(-3, proposal.Graph!.MixGainDb);
         Assert.Contains("\"gainDb\": -3", proposal.Graph.Write(), StringComparison.Ordinal);
+
+        // Its gates are those of the sum as it is written.
+        Assert.Contains("{ \"measure\": \"truePeakDbtp\", \"of\": \"mix\", \"atMost\": -1, \"why\": \"streaming encoders add up to a decibel\" }", proposal.Graph.Write(), StringComparison.Ordinal);
+    }
+
+    /// <summary>Each holds now, and half of what the clearance gained is room; what could not be measured has no gate.</summary>
+    [Fact]
+    public void GatesLeaveLessRoomThanTheTreatmentGave()
+    {
+        Assert.Equal(
+            [("truePeakDbtp", null, -0.3), ("clearanceDb", 6.3, null), ("monoLossDb", -0.6, null), ("hitCount", 18.0, 22.0)],
+            new ReachedMeasures(-0.44, 7.3, -2, -0.04, 20).Gates("mix", "kick", 0).Select(gate => (gate.Measure, gate.AtLeast, gate.AtMost)));
+        Assert.Equal(7, new ReachedMeasures(null, 7.5, 6.5, null, null).Gates("mix", "kick", 0).Single().AtLeast);
+        Assert.Equal(6.3, new ReachedMeasures(null, 7.3, null, null, null).Gates("mix", "kick", 0).Single().AtLeast);
+        Assert.Empty(new ReachedMeasures(null, null, null, null, null).Gates("mix", "kick", 0));
     }
 
     private static readonly string[] Stems = ["bass", "kick", "under"];
@@ -79,6 +94,6 @@ public sealed class ProposerTests
         using var folder = StemFolder.Open(setting, song.Path, null, new DiagnosticList());
         var source = SongSource.OfFolder(folder);
         using var analysis = SongAnalysis.Measure(source.Stems, source.SampleRateHz, source.Told, 2, default);
-        return new Proposer(folder, analysis, new(6, ""), render).Make();
+        return new Proposer(folder, analysis, new(6, ""), render, _ => new(1.9, 7.3, -2, -0.04, 20)).Make();
     }
 }
