@@ -64,6 +64,8 @@ internal static class CommandLine
     {
         var root = new RootCommand(Job) { HelpName = "rendergraph" };
         root.Add(RenderCommand.Create(setting));
+        root.Add(ExplainCommand.Create(setting));
+        root.Add(VerifyCommand.Create(setting));
         root.Add(CheckCommand.Create(setting));
         root.Add(PlanCommand.Create(setting));
         root.Add(NodesCommand.Create(setting));

@@ -35,6 +35,9 @@ internal sealed class RunLock
     /// <summary>Full path.</summary>
     public string LockPath => _order.LockPath!;
 
+    /// <summary>Whether the anchor need not be listened to.</summary>
+    public bool KeepsAnchor => Previous is not null && !_order.MeasureAnew && Now.KeepsAnchorOf(Previous);
+
     /// <summary>Why what was rendered no longer holds; nothing if it does.</summary>
     public IEnumerable<StaleReason> Reasons => Staleness.Reasons(Previous, Now, OutputsNow);
 
@@ -112,7 +115,7 @@ internal sealed class RunLock
         var outputs = ContentHash.OfFiles([.. report.Result.Outputs.Select(output => output.Path)], _order.Options.ThreadCount, CancellationToken.None);
         if (_order.MustHold)
         {
-            foreach (var (output, content) in report.Result.Outputs.Zip(outputs).Where(output => output.Second != Previous!.Outputs.FirstOrDefault(was => was.File == FileOf(output.First))?.Content))
+            foreach (var (output, content) in report.Result.Outputs.Zip(outputs).Where(output => output.Second != Previous!.Outputs.FirstOrDefault(was => was.File == FileOf(output.First.Path))?.Content))
             {
                 open.Diagnostics.Add(new(
                     DiagnosticCode.LockDiffers, Say.Path(output.Path), default, "it came out otherwise than the lock has it, though nothing that it is made of has changed",
@@ -156,9 +159,11 @@ internal sealed class RunLock
 
     private IReadOnlyList<ContentHash?> OutputsNow() => ContentHash.OfFiles([.. Previous!.Outputs.Select(output => PathOf(output.File))], _order.Options.ThreadCount, _setting.Cancellation);
 
-    private string PathOf(string file) => Path.GetFullPath(Path.Combine(_order.FullOutFolder, file));
+    /// <summary>Full path of an output's file.</summary>
+    public string PathOf(string file) => Path.GetFullPath(Path.Combine(_order.FullOutFolder, file));
 
-    private string FileOf(RenderedOutput output) => Path.GetRelativePath(_order.FullOutFolder, output.Path).Replace(Path.DirectorySeparatorChar, '/');
+    /// <summary>A path in the folder of the outputs as a lock has it.</summary>
+    public string FileOf(string path) => Path.GetRelativePath(_order.FullOutFolder, path).Replace(Path.DirectorySeparatorChar, '/');
 
     private string FileOf(LockedFinding finding) => finding.About switch
     {
@@ -187,7 +192,7 @@ internal sealed class RunLock
         ConvertedFromHz = RenderedGraph.Of(open).ConvertedFromHz,
         Anchor = AnchorOf(open),
         Graph = EffectiveGraph.Of(open.Loaded.Document),
-        Outputs = [.. report.Result.Outputs.Zip(outputs, (output, content) => new LockedOutput(FileOf(output), output.Output, content, output.Channels, output.Encoding, output.Summary))],
+        Outputs = [.. report.Result.Outputs.Zip(outputs, (output, content) => new LockedOutput(FileOf(output.Path), output.Output, content, output.Channels, output.Encoding, output.Summary))],
         Figures = report.Result.Nodes,
         Measures = [.. report.Result.Measures.Select(point => new LockedMeasures(point.Point.Key, point.FirstFrame, point.EndFrame, point.Measurements))],
         Gates = [.. report.Gates.Results.Where(gate => gate.IsJudged).Select(gate => new LockedGate(Named(gate.Gate), gate.Holds, gate.Value, gate.Holds ? null : report.Gates.StemOf(gate)))],
@@ -202,7 +207,7 @@ internal sealed class RunLock
         var output = result.Outputs.FirstOrDefault(output => Say.Path(output.Path) == finding.File);
         var shown = _order.Graph.Place.ShownFolder;
         var (about, file) = finding.File == Now.Document.File ? (FindingAbout.Graph, "")
-            : output is not null ? (FindingAbout.Output, FileOf(output))
+            : output is not null ? (FindingAbout.Output, FileOf(output.Path))
             : (FindingAbout.File, shown.Length > 0 ? Path.GetRelativePath(shown, finding.File) : finding.File);
         return new(about, file, finding.Code, finding.Severity, finding.At, finding.Sentence, finding.Remedy);
     }
