@@ -24,9 +24,9 @@ public sealed record MeasuredPoint(PointKind Kind, string Name, TextPosition At,
     /// <summary>What messages call it.</summary>
     public string Subject => $"{(Kind == PointKind.Output ? "output " : "")}\"{Name}\"{(IsUntreated ? ", untreated," : "")}";
 
-    /// <summary>What tells it apart from every other point of its graph: <c>output mix</c>, <c>signal sub from 1.5 to 3 s</c>.</summary>
+    /// <summary>What tells it apart from every other point of its graph: <c>output mix</c>, <c>signal sub from 1.5 to 3 s</c>. A lock finds measures by it.</summary>
     public string Key =>
-        $"{(Kind == PointKind.Output ? "output" : "signal")} {Name}{(IsUntreated ? " untreated" : "")}{(During is { } during ? $" from {ParameterName.Write(during.FromSeconds)} to {ParameterName.Write(during.ToSeconds)} s" : "")}";
+        $"{(Kind == PointKind.Output ? "output" : "signal")} {Name}{(IsUntreated ? " untreated" : "")}{(AtHits ? " at the hits" : "")}{(During is { } during ? $" from {ParameterName.Write(during.FromSeconds)} to {ParameterName.Write(during.ToSeconds)} s" : "")}";
 
     /// <summary>A point at which these measures are taken.</summary>
     public static MeasuredPoint Of(PointKind kind, string name, TextPosition at, MeterCatalog catalog, IEnumerable<string> measures)

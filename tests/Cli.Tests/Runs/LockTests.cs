@@ -154,6 +154,18 @@ public sealed class LockTests : IDisposable
     }
 
     [Fact]
+    public void MeasuresOfOnePointInSeveralWaysAreToldApart()
+    {
+        Edit("{ \"measure\": \"samplePeakDbfs\", \"of\": \"mix\", \"atMost\": -6, \"why\": \"room for the master\" }", """
+            { "measure": "samplePeakDbfs", "of": "mix", "atMost": 9 }, { "measure": "samplePeakDbfs", "of": "mix", "atMost": 9, "during": [0, 1] },
+            { "measure": "samplePeakDbfs", "of": "mix", "atMost": 9, "during": "hits" }, { "measure": "samplePeakDbfs", "of": "mix", "atMost": 9, "against": "untreated" }
+            """);
+        var (first, second) = (Render("--json"), Render("--json"));
+        Assert.Equal((0, ""), (first.ExitCode, second.Error.Replace(first.Error, "", StringComparison.Ordinal)));
+        Assert.Equal(first.Out.Replace("\"status\": \"rendered\"", "\"status\": \"upToDate\"", StringComparison.Ordinal), second.Out);
+    }
+
+    [Fact]
     public void TheAnchorIsTakenFromTheLockWithTheBytesOfMeasuringItAndMeasureListensAnew()
     {
         Render();

@@ -128,6 +128,28 @@ public sealed class StalenessTests
     }
 
     [Fact]
+    public void EverythingThatTellsAPointFromAnotherIsInItsKey()
+    {
+        var point = SampleLock.Read(SampleLock.Graph).Measured[0];
+        foreach (var property in typeof(MeasuredPoint).GetProperties().Where(property => property.CanWrite && property.Name is not ("At" or "Meters" or "Measures")))
+        {
+            var other = point with { };
+            var was = property.GetValue(other);
+            property.SetValue(other, Type.GetTypeCode(property.PropertyType) switch
+            {
+                TypeCode.Boolean => !(bool)was!,
+                TypeCode.String => "another",
+                _ when property.PropertyType == typeof(PointKind) => was is PointKind.Output ? PointKind.Signal : PointKind.Output,
+                _ when property.PropertyType == typeof(Stretch?) => new Stretch(1, 2),
+                _ when Nullable.GetUnderlyingType(property.PropertyType) is { IsEnum: true } choices => Enum.GetValues(choices).GetValue(0),
+                _ when property.PropertyType.IsEnum => Enum.GetValues(property.PropertyType).Cast<object>().First(value => !value.Equals(was)),
+                _ => throw new NotSupportedException(property.Name),
+            });
+            Assert.True(point.Key != other.Key, $"{property.Name} is not in the key");
+        }
+    }
+
+    [Fact]
     public void EveryValueOfTheGraphIsHeldOrKnownToHaveNoEffect()
     {
         // Each value in turn becomes another; what is told of none must be words, measures or gates.
