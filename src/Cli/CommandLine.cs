@@ -74,6 +74,7 @@ internal static class CommandLine
         root.Add(BindCommand.Create(setting));
         root.Add(HitsCommand.Create(setting));
         root.Add(MeasureCommand.Create(setting));
+        root.Add(CompareCommand.Create(setting));
         root.Add(BatchCommand.Create(setting));
         root.Add(DemoCommand.Create(setting));
         root.Directives.Clear();

@@ -72,6 +72,7 @@ internal static class UsageFault
         Options.SongFolderName => "recipe.json songs/first",
         Options.RecipeName when command.Name == "bind" => "recipe.json songs/first",
         Options.FilesName => "mix.wav",
+        Options.ComparedName => "before.wav after.wav",
         Options.RecipeName => "recipe.json songs/* --out results",
         Options.SongsName => "recipe.json songs/* --out results",
         Options.PartsName => "results --out results",

@@ -1,5 +1,6 @@
 using RenderGraph.Cli.Analysis;
 using RenderGraph.Cli.Commands;
+using RenderGraph.Cli.Comparing;
 using RenderGraph.Cli.Console;
 using RenderGraph.Cli.Runs;
 using RenderGraph.Graph.Contracts;
@@ -88,7 +89,7 @@ internal sealed class SongRun(RunSetting setting, BatchRecipe recipe, string out
         var gates = GatesOf(report.Gates);
         var findings = outcome.Diagnostics.InOrder.Select(finding => FindingOf(song, finding)).ToList();
         return new(
-            song.Name, SongStates.OfExitCode(outcome.ExitCode), open.Loaded.Document.Title, null, measures,
+            song.Name, SongStates.OfExitCode(outcome.ExitCode), open.Loaded.Document.Title, outcome.Verdict is { } verdict ? CompareReport.Words(verdict.Kind) : null, measures,
             [.. result.Outputs.Select(output => new SongOutput(output.Output, RelativeTo(OutFolderOf(song), output.Path), ContentHash.OfFile(output.Path, setting.Cancellation)?.Xxh128 ?? ""))],
             gates, [.. StemAdvice.Of(analysis, open.Loaded.Document.TempoBpm), .. GateAdvice(gates)], findings)
         {

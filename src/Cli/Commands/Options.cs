@@ -12,7 +12,7 @@ internal static class Options
     private const int MostThreads = 256;
 
     /// <summary>What stands for a value in help; <see cref="UsageFault"/> knows what each of them is.</summary>
-    public const string GraphName = "GRAPH", SongName = "FOLDER|GRAPH", StemsName = "FOLDER", FilesName = "FILE", FileName = "FILE.wav", FolderName = "DIR", StemName = "STEM", DecibelsName = "DB", GraphFileName = "FILE.json", TimeName = "T", CountName = "N", NodeName = "NAME", RecipeName = "RECIPE", SongFolderName = "SONG", SongsName = "SONGS", PartsName = "PARTS";
+    public const string GraphName = "GRAPH", SongName = "FOLDER|GRAPH", StemsName = "FOLDER", FilesName = "FILE", ComparedName = "A|GRAPH", FileName = "FILE.wav", FolderName = "DIR", StemName = "STEM", DecibelsName = "DB", GraphFileName = "FILE.json", TimeName = "T", CountName = "N", NodeName = "NAME", RecipeName = "RECIPE", SongFolderName = "SONG", SongsName = "SONGS", PartsName = "PARTS";
 
     public static Argument<string> Graph()
     {

@@ -1,4 +1,5 @@
 using System.Text.Json;
+using RenderGraph.Cli.Comparing;
 using RenderGraph.Cli.Console;
 using RenderGraph.Cli.Runs;
 using RenderGraph.Graph.Contracts;
@@ -88,6 +89,12 @@ internal sealed class RenderReport(RenderedGraph graph, RenderResult result, Ren
         }
 
         _gates.WriteText(writer, width);
+        if (result.Verdict is { } verdict)
+        {
+            writer.WriteWrapped($"verdict: {CompareReport.Words(verdict.Kind)}: {verdict.Reason}. {CompareReport.Guards(verdict)}", width, indent: 2);
+            writer.WriteLine();
+        }
+
         writer.WriteLine("  rules");
         foreach (var (_, rule) in Rules())
             writer.WriteMarked("- ", rule, width, indent: 2);
@@ -136,6 +143,10 @@ internal sealed class RenderReport(RenderedGraph graph, RenderResult result, Ren
         _louder.WriteJson(json);
         _speakers.WriteJson(json);
         _gates.WriteJson(json);
+        if (result.Verdict is { } verdict)
+            CompareReport.WriteVerdict(json, verdict);
+        else
+            json.WriteNull("verdict");
         json.WriteStartObject("rules");
         foreach (var (name, rule) in Rules())
             json.WriteString(name, rule);

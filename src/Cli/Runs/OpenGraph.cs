@@ -4,6 +4,7 @@ using RenderGraph.Graph.Diagnostics;
 using RenderGraph.Graph.Document;
 using RenderGraph.Graph.Planning;
 using RenderGraph.Graph.Validation;
+using RenderGraph.Nodes.Measures.Comparing;
 
 namespace RenderGraph.Cli.Runs;
 
@@ -11,20 +12,29 @@ namespace RenderGraph.Cli.Runs;
 /// <param name="Diagnostics">Only warnings, if there is a graph.</param>
 internal sealed record OpenGraph(LoadedGraph Loaded, RenderPlan Plan, DiagnosticList Diagnostics) : IDisposable
 {
+    // Beside a render, a verdict must cost next to nothing however long the song is.
+    private const double MostJudgedSeconds = 24;
+
     /// <summary>Opens the graph of a run; null, after the faults are noted, if it has any.</summary>
     /// <param name="anchor">Asked for what the graph wants measured.</param>
     public static OpenGraph? Open(RunOrder order, GraphDocument document, IAnchorMeasuring anchor, RunSetting setting, DiagnosticList diagnostics)
     {
+        document = Judged(document, order);
         var loaded = LoadedGraph.Load(document, order.Graph.Place, order.OutFolder, order.Only, setting.Files, anchor, diagnostics, order.PartName, order.AllowOutside);
         return loaded is null ? null : new(loaded, PlanOf(loaded, loaded.Document), diagnostics);
     }
+
+    private static GraphDocument Judged(GraphDocument document, RunOrder order) =>
+        order.Judging != Judging.None && order is { IsWhole: true, Only: null } && ComparedSong.OutputOf(document) is { } output
+            ? document with { Compared = new(output, () => new SongComparer()) { IsAlone = order.Judging == Judging.Alone, MostSeconds = order.Judging == Judging.Alone ? null : MostJudgedSeconds } }
+            : document;
 
     /// <summary>Opens a graph to look at it and runs <paramref name="use"/> on it; a faulty one is told about instead.</summary>
     /// <param name="asRendered">Whether the anchor is where its lock has it, as a render would; else it is listened to.</param>
     public static int Use(CommandSetting setting, string graphPath, bool asJson, bool allowOutside, Func<OpenGraph, int> use, bool asRendered = false)
     {
         var diagnostics = new DiagnosticList();
-        var order = new RunOrder(GraphSource.OfFile(graphPath), OutFolder: null) { AllowOutside = allowOutside, LockPath = asRendered ? GraphSource.LockPathOf(graphPath) : null };
+        var order = new RunOrder(GraphSource.OfFile(graphPath), OutFolder: null) { AllowOutside = allowOutside, Judging = Judging.None, LockPath = asRendered ? GraphSource.LockPathOf(graphPath) : null };
         using var open = order.Graph.Read(setting.Catalog, diagnostics) is { } document ? Open(order, document, RunLock.AnchorOf(order, document, setting), setting, diagnostics) : null;
         diagnostics.WriteTo(setting.Terminal.Error);
         if (open is not null)

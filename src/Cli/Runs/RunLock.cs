@@ -94,6 +94,7 @@ internal sealed class RunLock
                    let point = points[measures.Point]
                    select new PointMeasures(point, measures.FirstFrame, measures.EndFrame, [.. measures.Measurements.Where(measurement => point.Measures.Contains(measurement.Name))]),
             ],
+            Verdict = locked.Verdict,
         };
         return new(graph, result, _order.Options, isUpToDate: true);
     }
@@ -196,6 +197,7 @@ internal sealed class RunLock
         Figures = report.Result.Nodes,
         Measures = [.. report.Result.Measures.Select(point => new LockedMeasures(point.Point.Key, point.FirstFrame, point.EndFrame, point.Measurements))],
         Gates = [.. report.Gates.Results.Where(gate => gate.IsJudged).Select(gate => new LockedGate(Named(gate.Gate), gate.Holds, gate.Value, gate.Holds ? null : report.Gates.StemOf(gate)))],
+        Verdict = report.Result.Verdict,
         Findings = [.. open.Diagnostics.InOrder.Select(finding => Keep(finding, report.Result))],
     };
 

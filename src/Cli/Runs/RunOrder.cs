@@ -35,6 +35,9 @@ internal sealed record RunOrder(GraphSource Graph, string? OutFolder)
     /// <summary>Whether the outputs are rendered, all of them and whole: only then a lock can tell of them.</summary>
     public bool IsComplete => IsWhole && Only is null;
 
+    /// <summary>Whether it is asked if the treatment helped.</summary>
+    public Judging Judging { get; init; } = Judging.Beside;
+
     /// <summary>Whether all of the song is rendered.</summary>
     public bool IsWhole => Options is { FromSeconds: null, ToSeconds: null };
 

@@ -1,4 +1,5 @@
 using RenderGraph.Cli.Commands;
+using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Diagnostics;
 using RenderGraph.Graph.Rendering;
 
@@ -12,6 +13,9 @@ internal sealed record RunOutcome(RunStatus Status, DiagnosticList Diagnostics, 
 {
     /// <summary>What was written and measured; null if nothing was rendered.</summary>
     public RenderResult? Result => Report?.Result;
+
+    /// <summary>Whether the treatment helped; null if that was not asked, or the graph has no song to ask it of.</summary>
+    public Verdict? Verdict => Result?.Verdict;
 
     /// <summary>What the shell is told.</summary>
     public int ExitCode => Cli.ExitCode.Of(Diagnostics);

@@ -46,7 +46,10 @@ public sealed record GraphDocument(
     public IReadOnlyList<MeasuredPoint> Measured { get; init; } = [];
 
     /// <summary>Whether something is measured against the anchor, so that it must be known when it hits and where.</summary>
-    public bool MeasuresAgainstAnchor => Anchor is not null && Measured.Any(point => point.AtHits || point.Meters.Any(meter => meter.NeedsAnchor));
+    public bool MeasuresAgainstAnchor => Anchor is not null && (Compared is { MostSeconds: null } || Measured.Any(point => point.AtHits || point.Meters.Any(meter => meter.NeedsAnchor)));
+
+    /// <summary>The song that is compared with itself untreated; null if it is not asked whether the treatment helped.</summary>
+    public ComparedSong? Compared { get; init; }
 
     /// <summary>Of a graph that was bound from a recipe: which, and what was left out; else null.</summary>
     public GraphOrigin? Origin { get; init; }

@@ -90,6 +90,7 @@ public static class LockReader
             Measures = members.Find("measures") is null ? [] : [.. members.Objects("measures").Select(point => Measures(point.Name, point.Parts))],
             Gates = [.. members.Items("gates").Select(gate => new LockedGate(
                 gate.Text("gate"), gate.Find("holds") is JsonFlag { Value: true }, (gate.Find("value") as JsonNumber)?.Value, (gate.Find("stem") as JsonText)?.Value))],
+            Verdict = members.Find("verdict") is { } verdict ? Verdict(Members(verdict)) : null,
             Findings = [.. members.Items("findings").Select(Finding)],
         };
     }
@@ -138,6 +139,15 @@ public static class LockReader
             body.Find("atFrame")?.Value is { } frame ? Whole("atFrame", frame) : null),
         _ => throw new FormatException($"\"{member.Name}\" is no measure"),
     };
+
+    private static Verdict Verdict(Parts parts) => new(Word<VerdictKind>(parts, "kind"), parts.Text("reason"), [.. parts.Items("rules").Select(rule =>
+    {
+        var measured = Measured(rule.All.FirstOrDefault(member => member.Name is not ("kind" or "about" or "atLeast")) ?? throw Missing("the measure of a rule"));
+        return new VerdictRule(measured.Name, Word<VerdictRuleKind>(rule, "kind"), measured, (rule.Find("atLeast") as JsonNumber)?.Value, null, rule.Text("about"));
+    })]);
+
+    private static T Word<T>(Parts parts, string name) where T : struct, Enum =>
+        Enum.TryParse<T>(parts.Text(name), ignoreCase: true, out var word) ? word : throw new FormatException($"\"{parts.Text(name)}\" is no {name}");
 
     private static LockedFinding Finding(Parts parts)
     {

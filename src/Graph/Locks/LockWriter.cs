@@ -56,7 +56,29 @@ public static class LockWriter
         WriteTree(json, render.Graph);
         WriteOutputs(json, render);
         WriteMeasures(json, render);
+        if (render.Verdict is { } verdict)
+            Write(json, verdict);
         WriteFindings(json, render);
+        json.WriteEndObject();
+    }
+
+    private static void Write(Utf8JsonWriter json, Verdict verdict)
+    {
+        json.WriteStartObject("verdict");
+        json.WriteString("kind", ParameterName.InGraph(verdict.Kind.ToString()));
+        json.WriteString("reason", verdict.Reason);
+        json.WriteStartArray("rules");
+        foreach (var rule in verdict.Rules)
+        {
+            json.WriteStartObject();
+            json.WriteString("kind", ParameterName.InGraph(rule.Kind.ToString()));
+            json.WriteString("about", rule.Words);
+            Write(json, rule.Measured with { Name = rule.Name });
+            WriteNumber(json, "atLeast", rule.AtLeast);
+            json.WriteEndObject();
+        }
+
+        json.WriteEndArray();
         json.WriteEndObject();
     }
 

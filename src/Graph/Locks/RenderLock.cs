@@ -52,6 +52,9 @@ public sealed record RenderLock
     /// <summary>How the gates fared, in the order of the graph.</summary>
     public IReadOnlyList<LockedGate> Gates { get; init; } = [];
 
+    /// <summary>Whether the treatment helped; null if that was not asked.</summary>
+    public Verdict? Verdict { get; init; }
+
     /// <summary>All that was told.</summary>
     public IReadOnlyList<LockedFinding> Findings { get; init; } = [];
 }

@@ -9,7 +9,7 @@ namespace RenderGraph.Graph.Planning;
 /// Follows every output back to the stems and drafts the steps on the way; what reaches no output is never drafted.
 /// When it comes, <see cref="PathAlignment"/> decides. A signal is drafted once, unless a muted stem lies behind it: then once as it is heard (the stem silent) and once as it keys (the stem itself).
 /// </summary>
-internal sealed class DraftGraph
+internal sealed partial class DraftGraph
 {
     private readonly GraphDocument _document;
     private readonly IReadOnlyDictionary<string, StemFormat> _stems;
@@ -24,6 +24,8 @@ internal sealed class DraftGraph
     private readonly Dictionary<string, WrittenDraft> _written = new(StringComparer.Ordinal); // each output's files
     private readonly Dictionary<string, DraftStep> _untreated = new(StringComparer.Ordinal); // by the point's name
     private readonly Dictionary<string, DraftStep> _untreatedOf = new(StringComparer.Ordinal); // by the output's name
+    private readonly Dictionary<string, DraftStep> _readAside = new(StringComparer.Ordinal); // stems read for a comparison alone
+    private bool _isAside;
     private readonly IReadOnlySet<string> _steering;
     private readonly UntreatedSong _untreatedSong;
     private readonly DraftParts _alone;
@@ -46,10 +48,16 @@ internal sealed class DraftGraph
         Func<NodeEntry, INode> createNode)
     {
         var graph = new DraftGraph(document, stems, sampleRateHz, createNode);
-        foreach (var output in document.Outputs)
-            graph.Write(output, lengthFrames);
-        foreach (var point in document.Measured)
-            graph.Measure(point, lengthFrames);
+        if (document.Compared is not { IsAlone: true })
+        {
+            foreach (var output in document.Outputs)
+                graph.Write(output, lengthFrames);
+            foreach (var point in document.Measured)
+                graph.Measure(point, lengthFrames);
+        }
+
+        if (document.Compared is { } compared)
+            graph.Compare(compared, lengthFrames);
         return graph._all;
     }
 
@@ -256,6 +264,18 @@ internal sealed class DraftGraph
         return from;
     }
 
+    /// <summary>
+    /// A stem as it is read. Where only stretches are compared it is read once more for that: the treated song is then planned as if nothing were compared, and nothing waits in its planes.
+    /// </summary>
+    private DraftStep ReadUntreated(StemEntry stem)
+    {
+        if (!_isAside)
+            return Resolve(stem.Id, asKey: stem.Muted);
+        if (!_readAside.TryGetValue(stem.Id, out var read))
+            _readAside.Add(stem.Id, read = Read(stem, stem.Id + " (compared)", isSilenced: false));
+        return read;
+    }
+
     private DraftStep UntreatedSource(string source)
     {
         var sums = new Stack<List<DraftStep>>([[]]);
@@ -265,7 +285,7 @@ internal sealed class DraftGraph
             {
                 // One that is muted and yet part of the song sounds as it would as a key.
                 if (_untreatedSong.IsPart(stem))
-                    sums.Peek().Add(Resolve(stem.Id, asKey: stem.Muted));
+                    sums.Peek().Add(ReadUntreated(stem));
             },
             _ => sums.Push([]),
             sum =>
@@ -278,10 +298,11 @@ internal sealed class DraftGraph
     }
 
     /// <summary>A node in the untreated song: no gain on its inputs. It waits for the treated song, so that this one is not held up.</summary>
-    private DraftStep UntreatedNode(NodeEntry entry, IReadOnlyList<DraftStep> inputs, bool isBypassed)
+    /// <param name="part">The part that it is worked out for alone, or null.</param>
+    private DraftStep UntreatedNode(NodeEntry entry, IReadOnlyList<DraftStep> inputs, bool isBypassed, string? part = null)
     {
         var channels = inputs.Max(input => input.Channels);
-        return Add(Draft(entry.Id + " (untreated)", isPart: false, inputs) with
+        return Add(Draft(entry.Id + (part is null ? "" : $" of {part}") + " (untreated)", isPart: part is not null, inputs) with
         {
             Part = new([.. inputs.Select(_ => true)], (name, _, left) => Draft(name, isPart: true, left)),
         });
@@ -340,12 +361,13 @@ internal sealed class DraftGraph
         : node.Type.IsChain ? _drafted[Variant(GraphPaths.LastOf(node), asKey)]
         : Node(node, asKey);
 
-    private DraftStep Read(StemEntry stem, bool asKey)
+    private DraftStep Read(StemEntry stem, bool asKey) => Read(stem, Named(stem.Id, asKey), stem.Muted && !asKey);
+
+    private DraftStep Read(StemEntry stem, string name, bool isSilenced)
     {
         var channels = _stems[stem.Id].Channels;
-        var name = Named(stem.Id, asKey);
         return Add(new(name, [], [], channels, GivesSignal: true, LaneNode: null, (self, _, buffer, _) => new ReadStep(
-            name, stem.Id, stem.GainDb, Planner.StartFrame(stem, _sampleRateHz), stem.Muted && !asKey, channels, self.LatencyFrames, buffer)));
+            name, stem.Id, stem.GainDb, Planner.StartFrame(stem, _sampleRateHz), isSilenced, channels, self.LatencyFrames, buffer)));
     }
 
     private DraftStep Node(NodeEntry entry, bool asKey)

@@ -8,6 +8,24 @@ namespace RenderGraph.Graph.Planning;
 /// </summary>
 internal static class PathAlignment
 {
+    /// <summary>What is patient, and what nobody but the patient takes from.</summary>
+    private static HashSet<DraftStep> Patient(IReadOnlyList<DraftStep> drafts)
+    {
+        var impatient = new HashSet<DraftStep>();
+        var taken = new HashSet<DraftStep>();
+        var patient = new HashSet<DraftStep>();
+        foreach (var draft in drafts.Reverse())
+        {
+            if (draft.IsPatient || (taken.Contains(draft) && !impatient.Contains(draft)))
+                patient.Add(draft);
+            else
+                impatient.UnionWith(draft.Inputs);
+            taken.UnionWith(draft.Inputs);
+        }
+
+        return patient;
+    }
+
     /// <summary>The same steps with their latencies, and those that align.</summary>
     /// <param name="drafts">Each after all that it takes from.</param>
     public static IReadOnlyList<DraftStep> Of(IReadOnlyList<DraftStep> drafts)
@@ -18,7 +36,8 @@ internal static class PathAlignment
 
         // Nobody is kept waiting: what nothing takes comes as early as it can, and all else when the first that takes it wants it.
         var latency = new Dictionary<DraftStep, int>();
-        foreach (var draft in drafts.Where(draft => !draft.IsPatient).Reverse())
+        var patient = Patient(drafts);
+        foreach (var draft in drafts.Where(draft => !patient.Contains(draft)).Reverse())
         {
             latency.TryAdd(draft, earliest[draft]);
             for (var index = 0; index < draft.Inputs.Count; index++)
@@ -29,8 +48,28 @@ internal static class PathAlignment
             }
         }
 
-        foreach (var draft in drafts.Where(draft => draft.IsPatient))
-            latency.Add(draft, draft.Inputs.Select((input, index) => latency[input] + draft.BehindFrames[index]).Max());
+        // The patient come with the latest of what is fixed already; what takes nothing fixed comes when the first that takes it does, and at its earliest if nobody does.
+        var free = new HashSet<DraftStep>();
+        foreach (var draft in drafts.Where(patient.Contains))
+        {
+            var fixedInputs = draft.Inputs.Select((input, index) => (IsFixed: latency.TryGetValue(input, out var at), At: at + draft.BehindFrames[index])).Where(input => input.IsFixed).ToList();
+            if (fixedInputs.Count > 0)
+                latency.Add(draft, Math.Max(earliest[draft], fixedInputs.Max(input => input.At)));
+            else
+                free.Add(draft);
+        }
+
+        foreach (var draft in drafts.Reverse().Where(patient.Contains))
+        {
+            latency.TryAdd(draft, earliest[draft]);
+            for (var index = 0; index < draft.Inputs.Count; index++)
+            {
+                var input = draft.Inputs[index];
+                var wanted = latency[draft] - draft.BehindFrames[index];
+                if (free.Contains(input))
+                    latency[input] = latency.TryGetValue(input, out var sooner) ? Math.Min(sooner, wanted) : wanted;
+            }
+        }
 
         var aligned = new List<DraftStep>();
         var finished = new Dictionary<DraftStep, DraftStep>();

@@ -19,15 +19,15 @@ public static class Planner
     public static RenderPlan Plan(
         GraphDocument document, IReadOnlyDictionary<string, StemFormat> stems, int sampleRateHz, Func<NodeEntry, INode> createNode)
     {
-        var lengthFrames = document.Stems
-            .Select(stem => StartFrame(stem, sampleRateHz) + stems[stem.Id].LengthFrames)
-            .DefaultIfEmpty(0).Max();
-        lengthFrames = Math.Max(0, lengthFrames);
-
+        var lengthFrames = LengthFrames(document, stems, sampleRateHz);
         var drafts = DraftGraph.Of(document, stems, sampleRateHz, lengthFrames, createNode);
         var ordered = TopologicalOrder.Of(LaneGrouping.Of(PathAlignment.Of(drafts)));
         return new(sampleRateHz, lengthFrames, BufferAssignment.Assign(ordered, out var bufferCount), bufferCount);
     }
+
+    /// <summary>The end of the last stem.</summary>
+    internal static long LengthFrames(GraphDocument document, IReadOnlyDictionary<string, StemFormat> stems, int sampleRateHz) =>
+        Math.Max(0, document.Stems.Select(stem => StartFrame(stem, sampleRateHz) + stems[stem.Id].LengthFrames).DefaultIfEmpty(0).Max());
 
     /// <summary>Where a stem's first frame lies in the song.</summary>
     public static long StartFrame(StemEntry stem, int sampleRateHz) => Frames(stem.StartMs, sampleRateHz) + stem.AlignedFrames;

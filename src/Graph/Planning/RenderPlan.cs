@@ -96,3 +96,14 @@ public sealed record MeasureStep(string Name, MeasuredPoint Point, long LengthFr
     /// <summary>As <see cref="MeterFormat.IsInMix"/>.</summary>
     public bool IsInMix { get; init; }
 }
+
+/// <summary>Compares the song with itself untreated.</summary>
+/// <param name="Song">What is asked.</param>
+/// <param name="Format">What is heard, but for the anchor's hits.</param>
+/// <param name="LengthFrames">Frames from the song's start to its end.</param>
+public sealed record CompareStep(string Name, ComparedSong Song, CompareFormat Format, long LengthFrames, IReadOnlyList<int> Inputs, int Channels, int LatencyFrames)
+    : PlanStep(Name, Inputs, Channels, LatencyFrames, -1)
+{
+    /// <summary>The anchor's onsets in the song; null if nobody looked for them.</summary>
+    public IReadOnlyList<long>? HitFrames { get; init; }
+}

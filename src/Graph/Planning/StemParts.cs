@@ -54,6 +54,9 @@ public sealed class StemParts
         return null;
     }
 
+    /// <summary>The signals coming in that belong to a part.</summary>
+    public IEnumerable<string> SignalsOf(string part) => _partOf.Where(signal => signal.Value == part).Select(signal => signal.Key);
+
     /// <summary>The part that a signal coming in belongs to; null if it is none.</summary>
     internal string? PartOf(string id) => _partOf.GetValueOrDefault(id);
 

@@ -32,15 +32,7 @@ internal static class JobList
                 continue;
             }
 
-            jobs.Add(step switch
-            {
-                ReadStep read => new ReadJob(read, stems[read.Stem]),
-                NodeStep { IsBypassed: true } node => new BypassJob(node, plan.Steps),
-                NodeStep node => new NodeJob(node, plan.Steps),
-                AlignStep align => new AlignJob(align, plan.Steps),
-                DifferenceStep difference => new DifferenceJob(difference, plan.Steps),
-                _ => throw new ArgumentException($"No job does {step.Name}.", nameof(steps)),
-            });
+            jobs.Add(Of(step, plan, stems));
             jobs.AddRange(after?.Invoke(step) ?? []);
         }
 
@@ -55,4 +47,15 @@ internal static class JobList
             group.Clear();
         }
     }
+
+    /// <summary>The job of a step that stands in no group.</summary>
+    public static Job Of(PlanStep step, RenderPlan plan, IReadOnlyDictionary<string, IStemReader> stems) => step switch
+    {
+        ReadStep read => new ReadJob(read, stems[read.Stem]),
+        NodeStep { IsBypassed: true } node => new BypassJob(node, plan.Steps),
+        NodeStep node => new NodeJob(node, plan.Steps),
+        AlignStep align => new AlignJob(align, plan.Steps),
+        DifferenceStep difference => new DifferenceJob(difference, plan.Steps),
+        _ => throw new ArgumentException($"No job does {step.Name}.", nameof(step)),
+    };
 }

@@ -10,6 +10,12 @@ public sealed record RenderResult(int SampleRateHz, IReadOnlyList<RenderedOutput
 {
     /// <summary>What was measured, in the order of the plan.</summary>
     public IReadOnlyList<PointMeasures> Measures { get; init; } = [];
+
+    /// <summary>What the treatment changed; null if that was not asked.</summary>
+    public SongChange? Change { get; init; }
+
+    /// <summary>Whether the treatment helped; null if that was not asked, or the graph has no song to ask it of.</summary>
+    public Verdict? Verdict { get; init; }
 }
 
 /// <summary>One file written.</summary>

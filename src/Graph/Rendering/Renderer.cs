@@ -32,6 +32,9 @@ public static class Renderer
 
         var writers = new List<(WriteStep Step, IOutputWriter Writer)>();
         var measurings = new List<MeasureJob>();
+        var comparing = plan.Steps.OfType<CompareStep>().FirstOrDefault() is { } compare ? new CompareJob(compare, plan, options.BlockFrames) : null;
+        var aside = comparing is null ? [] : OnlyForComparing(plan);
+        var latest = plan.Steps.Select(step => step.LatencyFrames).DefaultIfEmpty(0).Max();
         try
         {
             var endFrame = 0L;
@@ -39,6 +42,15 @@ public static class Renderer
             {
                 if (each is MeasureStep measure)
                     return Measure(measure);
+                if (each is CompareStep)
+                {
+                    endFrame = Math.Max(endFrame, comparing!.EndFrame);
+                    return comparing;
+                }
+
+                if (aside.Contains(each))
+                    return new SparedJob(JobList.Of(each, plan, stems), comparing!.Stretches, latest);
+
                 if (each is not WriteStep step)
                     return null;
                 var part = RenderPart.Of(options, plan.SampleRateHz, step.LengthFrames);
@@ -71,11 +83,17 @@ public static class Renderer
                 stem.CheckUnchanged();
             cancellation.ThrowIfCancellationRequested();
             writers.ForEach(open => open.Writer.Commit());
+            var change = comparing?.Conclude();
             return new(
                 plan.SampleRateHz,
                 [.. writers.Select((open, index) => new RenderedOutput(
                     open.Step.Output, targets[open.Step.Output], open.Step.Channels, open.Step.Encoding, summaries[index]))],
-                FiguresOf(plan)) { Measures = measurings.ConvertAll(measuring => measuring.Conclude()) };
+                FiguresOf(plan))
+            {
+                Measures = measurings.ConvertAll(measuring => measuring.Conclude()),
+                Change = change,
+                Verdict = change?.Verdict,
+            };
         }
         finally
         {
@@ -92,6 +110,19 @@ public static class Renderer
             if (step.Node is IListeningNode listener && settled.TryGetValue(step.Name, out var value))
                 listener.Recall(value);
         }
+    }
+
+    /// <summary>The steps that nothing but a comparison needs.</summary>
+    private static HashSet<PlanStep> OnlyForComparing(RenderPlan plan)
+    {
+        var isNeeded = plan.Steps.Select(step => step is WriteStep or MeasureStep).ToArray();
+        for (var index = plan.Steps.Count - 1; index >= 0; index--)
+        {
+            foreach (var input in isNeeded[index] ? plan.Steps[index].Inputs : [])
+                isNeeded[input] = true;
+        }
+
+        return [.. plan.Steps.Where((step, index) => !isNeeded[index] && step is not CompareStep and not NodeStep { LaneGroup: >= 0 })];
     }
 
     private static List<NodeFigures> FiguresOf(RenderPlan plan) =>

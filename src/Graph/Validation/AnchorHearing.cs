@@ -4,6 +4,7 @@ using RenderGraph.Graph.Diagnostics;
 using RenderGraph.Graph.Document;
 using RenderGraph.Graph.Parameters;
 using RenderGraph.Graph.Planning;
+using RenderGraph.Graph.Rendering;
 
 namespace RenderGraph.Graph.Validation;
 
@@ -60,6 +61,34 @@ internal static class AnchorHearing
             if (asked is { } at)
                 Judge(document, anchor, hits, frequency, at, diagnostics);
             return document with { Anchor = anchor with { Measures = new(hits, frequency) } };
+        }
+        catch (StemException failure)
+        {
+            diagnostics.Add(new(failure.Code, document.File, stem.File.At, $"{Shown.WithFile("stem", stem.Id, stem.File.Value)}: {failure.Sentence}", failure.Remedy));
+            return document;
+        }
+    }
+
+    /// <summary>With the hits in those stretches of the song in which it is compared, if nobody else knows them.</summary>
+    public static GraphDocument ForComparing(
+        GraphDocument document, IReadOnlyDictionary<string, IStemReader> stems, IReadOnlyDictionary<string, StemFormat> formats, int sampleRateHz, IAnchorMeasuring measuring, DiagnosticList diagnostics)
+    {
+        if (document is not { Anchor: { Measures.Hits: null } or { Measures: null }, Compared: { MostSeconds: { } most } compared })
+            return document;
+        var (anchor, stem) = (document.Anchor, document.Stems.Single(entry => entry.Id == document.Anchor.Stem.Value));
+        var stretches = HeardStretches.Of(Planner.LengthFrames(document, formats, sampleRateHz), most, sampleRateHz);
+        try
+        {
+            var heard = new StretchedStem(stems[stem.Id], stretches, Planner.StartFrame(stem, sampleRateHz));
+            var hits = measuring.Hits(heard).Where(hit => heard.IsWhole(hit.Frame)).ToList();
+            return document with
+            {
+                Compared = compared with
+                {
+                    HitFrames = [.. hits.Select(hit => heard.SongFrame(hit.Frame))],
+                    FrequencyHz = anchor.FrequencyHz is null ? measuring.Frequency(heard, hits)?.FrequencyHz : null,
+                },
+            };
         }
         catch (StemException failure)
         {

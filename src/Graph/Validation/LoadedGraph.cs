@@ -70,6 +70,8 @@ public sealed class LoadedGraph : IDisposable
             }
 
             if (!diagnostics.HasErrors)
+                document = AnchorHearing.ForComparing(document, stems.Readers, stems.Formats, stems.SampleRateHz!.Value, anchor, diagnostics);
+            if (!diagnostics.HasErrors)
                 return new(document, stems, targets, stems.SampleRateHz!.Value);
         }
         catch

@@ -104,7 +104,7 @@ public sealed class FaultTests : IDisposable
         };
         var before = _folder.Names;
         var run = CommandRun.Of(files, CancellationToken.None, "render", _folder["song.json"], "--block-frames", "64", "--threads", "1").Without(_folder.Path);
-        Assert.Equal("kick.wav: RG304: the file has become shorter since it was opened: byte 172 is gone. Render again when nothing writes to it any more.\n", run.Error);
+        Assert.Equal("kick.wav: RG304: the file has become shorter since it was opened: byte 60 is gone. Render again when nothing writes to it any more.\n", run.Error);
         Assert.Equal(3, run.ExitCode);
         Assert.Equal(before, _folder.Names);
     }
