@@ -7,19 +7,19 @@ using RenderGraph.Nodes.Measures.Loudness;
 namespace RenderGraph.Nodes.Measures.Limiting;
 
 /// <summary>
-/// What a limiter under a ceiling of full scale would do to a sound at many drives, all at once. It sees the sound in slots of 0.625 ms, by their peaks, and works on them as <see cref="LimitNode"/> does on frames: a need is
+/// What a limiter under a ceiling of full scale would do to a sound at many drives, all at once. It sees the sound in slots of 1.25 ms, by their peaks, and works on them as <see cref="LimitNode"/> does on frames: a need is
 /// held, given back by the release, and smoothed over the look-ahead by two running means. Memory does not grow with the song.
 /// </summary>
 internal sealed class DriveBank
 {
     /// <summary>Slots in a second.</summary>
-    public const int SlotsPerSecond = 1600;
+    public const int SlotsPerSecond = 800;
 
     /// <summary>By so much peaks come later than energies.</summary>
     public const int PeakLatencySlots = 1;
 
     // 5 and 100 ms, what a limit does if it is told nothing else; and as long as its interpolation reaches.
-    private const int LookaheadSlots = 8, ReleaseSlots = 160, HoldSlots = 1;
+    private const int LookaheadSlots = 4, ReleaseSlots = 80, HoldSlots = 1;
 
     private const int FirstMeanSlots = (LookaheadSlots + 1) / 2, SecondMeanSlots = LookaheadSlots + 1 - FirstMeanSlots;
     private const int LatencySlots = LookaheadSlots - 1 + HoldSlots + PeakLatencySlots;
