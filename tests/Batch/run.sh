@@ -89,7 +89,7 @@ rm -rf "$work/parts"
 for ((kill = 1; kill <= kills; kill++)); do
   "$program" batch "$recipe" "$work/songs/*" --out "$work/killed" --class > /dev/null 2>&1 &
   process=$!
-  sleep "$(awk -v ms="$((50 + RANDOM % (first / 3 + 1)))" 'BEGIN { print ms / 1000 }')"
+  sleep "$(awk -v ms="$((50 + RANDOM % (first / 12 + 1)))" 'BEGIN { print ms / 1000 }')"
   command kill -KILL $process 2> /dev/null; wait $process 2> /dev/null
   broken=0
   while IFS= read -r -d '' file; do cmp -s "$work/killed/$file" "$work/first/$file" || broken=$((broken + 1)); done < <(cd "$work/killed" 2> /dev/null && find . -type f ! -name '*.part' -print0)

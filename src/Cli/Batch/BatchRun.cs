@@ -10,6 +10,7 @@ internal static class BatchRun
     /// <param name="work">Given the song and a place to report to; tells also whether the song was there before.</param>
     /// <returns>In the order of the songs.</returns>
     /// <exception cref="OperationCanceledException">Interrupted: what is finished stays.</exception>
+    /// <exception cref="RecipeException">The recipe itself has faults.</exception>
     public static IReadOnlyList<SongResult> Run(
         IReadOnlyList<Song> songs, int workers, Func<Song, Action<RenderProgress>, (SongResult Result, bool WasThere)> work, IBatchWatch watch, CancellationToken cancellation)
     {
@@ -40,7 +41,7 @@ internal static class BatchRun
             {
                 // Told once, for all songs.
             }
-            catch (Exception fault) // the watch's: there is nobody left to tell
+            catch (Exception fault) // the recipe's, which are the same for all songs, or the watch's
             {
                 Interlocked.CompareExchange(ref failure, ExceptionDispatchInfo.Capture(fault), null);
             }
@@ -52,7 +53,7 @@ internal static class BatchRun
             {
                 return work(song, progress => watch.Progress(song, progress));
             }
-            catch (OperationCanceledException)
+            catch (Exception stop) when (stop is OperationCanceledException or RecipeException)
             {
                 throw;
             }

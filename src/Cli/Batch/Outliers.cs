@@ -38,15 +38,17 @@ internal static class Outliers
 
         void Add(string measure, Func<SongMeasures, double?> valueOf, Func<double, double> scale, double least, Func<double, double, string> say)
         {
-            var measured = songs.Where(song => song.Measures is not null).Select(song => (song.Name, Value: valueOf(song.Measures!))).Where(song => song.Value is not null).Select(song => (song.Name, Value: song.Value!.Value)).ToList();
+            var measured = songs.Where(song => song.Measures is not null && valueOf(song.Measures) is not null).ToList();
             if (measured.Count < LeastSongs)
                 return;
-            var median = Median(measured.Select(song => song.Value));
-            var deviation = Median(measured.Select(Distance));
+            var median = Median(measured.ConvertAll(ValueOf));
+            var deviation = Median(measured.ConvertAll(Distance));
             foreach (var song in measured.Where(song => Distance(song) > MostDeviations * NormalScale * deviation && Distance(song) >= least))
-                found.Add(new(song.Name, measure, song.Value, median, say(song.Value, median)));
+                found.Add(new(song.Name, measure, ValueOf(song), median, say(ValueOf(song), median)));
 
-            double Distance((string Name, double Value) song) => Math.Abs(scale(song.Value) - scale(median));
+            double ValueOf(SongResult song) => valueOf(song.Measures!)!.Value;
+
+            double Distance(SongResult song) => Math.Abs(scale(ValueOf(song)) - scale(median));
         }
     }
 

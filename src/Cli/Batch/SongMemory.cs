@@ -58,7 +58,7 @@ internal sealed record SongMemory(string SourceXxh128, IReadOnlyDictionary<strin
         return AreAsTheyWere(Outputs, outFolder) && AreAsTheyWere(Inputs, songFolder);
 
         bool AreAsTheyWere(IReadOnlyDictionary<string, string> files, string folder) =>
-            files.All(file => ContentHash.OfFile(Path.Combine(folder, file.Key), cancellation)?.Xxh128 == file.Value);
+            files.Keys.All(file => ContentHash.OfFile(Path.Combine(folder, file), cancellation)?.Xxh128 == files[file]);
     }
 
     /// <summary>Writes it.</summary>
@@ -97,6 +97,12 @@ internal sealed record SongMemory(string SourceXxh128, IReadOnlyDictionary<strin
             return null; // it is made anew
         }
 
-        static Dictionary<string, string> Files(JsonElement files) => files.EnumerateObject().ToDictionary(file => file.Name, file => file.Value.GetString()!, StringComparer.Ordinal);
+        static Dictionary<string, string> Files(JsonElement files)
+        {
+            var contents = new Dictionary<string, string>(StringComparer.Ordinal);
+            foreach (var file in files.EnumerateObject())
+                contents[file.Name] = file.Value.GetString()!;
+            return contents;
+        }
     }
 }

@@ -17,33 +17,27 @@ internal static class SongNames
     /// <param name="folders">Full paths, each different from the others.</param>
     public static IReadOnlyList<string> Of(IReadOnlyList<string> folders)
     {
-        var tails = folders.Select(TailOf).ToList();
-        var depths = new int[folders.Count];
-        Array.Fill(depths, 1);
+        var songs = folders.Select(folder => new Naming(TailOf(folder))).ToList();
         for (var isDone = false; !isDone;)
         {
             isDone = true;
-            foreach (var alike in Enumerable.Range(0, folders.Count).GroupBy(NameAt).Where(alike => alike.Count() > 1).Select(alike => alike.ToList()).ToList())
+            foreach (var song in songs.GroupBy(song => song.Name, StringComparer.Ordinal).Where(alike => alike.Count() > 1).SelectMany(alike => alike).Where(song => song.CanBeLonger).ToList())
             {
-                foreach (var song in alike.Where(song => depths[song] < tails[song].Count))
-                    (depths[song], isDone) = (depths[song] + 1, false);
+                song.Lengthen();
+                isDone = false;
             }
         }
 
-        var names = Enumerable.Range(0, folders.Count).Select(NameAt).ToList();
-        var spellings = names.ConvertAll(name => new FileSpelling(name));
-        var byOutline = Enumerable.Range(0, names.Count).ToLookup(song => spellings[song].Outline);
-        return [.. names.Select((name, song) => NeedsMark(song) ? Marked(name, tails[song].Take(depths[song])) : name)];
+        var byOutline = songs.ToLookup(song => song.Spelling.Outline, StringComparer.Ordinal);
+        return songs.ConvertAll(song => NeedsMark(song) ? song.Marked() : song.Name);
 
-        string NameAt(int song) => string.Join(" - ", tails[song].Take(depths[song]).Reverse());
-
-        bool NeedsMark(int song) =>
-            ResultFiles.IsReserved(names[song]) || Encoding.UTF8.GetByteCount(names[song]) > MostBytes
-            || byOutline[spellings[song].Outline].Any(other => other != song && spellings[song].IsSameFileAs(spellings[other]));
+        bool NeedsMark(Naming song) =>
+            ResultFiles.IsReserved(song.Name) || Encoding.UTF8.GetByteCount(song.Name) > MostBytes
+            || byOutline[song.Spelling.Outline].Any(other => other != song && song.Spelling.IsSameFileAs(other.Spelling));
     }
 
     // The folder's own name first, then those above it. A folder that holds nothing but the stems has no name of its own.
-    private static IReadOnlyList<string> TailOf(string folder)
+    private static List<string> TailOf(string folder)
     {
         if (StemFiles.IsStemsFolder(folder) && Path.GetFileName(Path.GetDirectoryName(folder)) is { Length: > 0 })
             folder = Path.GetDirectoryName(folder)!;
@@ -54,13 +48,29 @@ internal static class SongNames
                 parts.Add(name);
         }
 
-        return parts.Count > 0 ? parts : ["song"];
+        if (parts.Count == 0)
+            parts.Add("song");
+        return parts;
     }
 
-    private static string Marked(string name, IEnumerable<string> tail)
+    /// <param name="tail">The folder's own name, then those above it.</param>
+    private sealed class Naming(IReadOnlyList<string> tail)
     {
-        var hash = XxHash128.Hash(Encoding.UTF8.GetBytes(string.Join('/', tail)));
-        var kept = Encoding.UTF8.GetByteCount(name) > MostBytes - 9 ? string.Concat(name.EnumerateRunes().Take(KeptLetters)) : name;
-        return $"{kept}~{Convert.ToHexStringLower(hash.AsSpan(0, 4))}";
+        private int _depth = 1;
+
+        public string Name { get; private set; } = tail[0];
+
+        public FileSpelling Spelling => field?.Path == Name ? field : field = new(Name);
+
+        public bool CanBeLonger => _depth < tail.Count;
+
+        public void Lengthen() => Name = $"{tail[_depth++]} - {Name}";
+
+        public string Marked()
+        {
+            var hash = XxHash128.Hash(Encoding.UTF8.GetBytes(string.Join('/', tail.Take(_depth))));
+            var kept = Encoding.UTF8.GetByteCount(Name) > MostBytes - 9 ? string.Concat(Name.EnumerateRunes().Take(KeptLetters)) : Name;
+            return $"{kept}~{Convert.ToHexStringLower(hash.AsSpan(0, 4))}";
+        }
     }
 }

@@ -111,12 +111,26 @@ internal static class SongResultJson
             anchor.ValueKind == JsonValueKind.Null
                 ? null
                 : new(Text(anchor, "stem")!, Number(anchor, "frequencyHz"), anchor.GetProperty("frequencyTold").GetBoolean(), Number(anchor, "confidence"), anchor.GetProperty("hits").GetInt32()),
-            Number(measures, "clearanceDb"), Text(lowEnd, "of")!, [.. SongMeasures.Ranges.Select(range => Number(lowEnd, range.Key))]);
+            Number(measures, "clearanceDb"), Text(lowEnd, "of")!, BalanceOf(lowEnd));
+    }
+
+    private static double?[] BalanceOf(JsonElement lowEnd)
+    {
+        var balance = new double?[SongMeasures.Ranges.Count];
+        for (var range = 0; range < balance.Length; range++)
+            balance[range] = Number(lowEnd, SongMeasures.Ranges[range].Key);
+        return balance;
     }
 
     private static SongState State(string text) => Enum.GetValues<SongState>().FirstOrDefault(state => state.Text() == text, SongState.Fault);
 
-    private static IReadOnlyList<T> Each<T>(JsonElement parent, string name, Func<JsonElement, T> read) => [.. parent.GetProperty(name).EnumerateArray().Select(read)];
+    private static List<T> Each<T>(JsonElement parent, string name, Func<JsonElement, T> read)
+    {
+        var items = new List<T>();
+        foreach (var item in parent.GetProperty(name).EnumerateArray())
+            items.Add(read(item));
+        return items;
+    }
 
     private static string? Text(JsonElement parent, string name) => parent.GetProperty(name).GetString();
 

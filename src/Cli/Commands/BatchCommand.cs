@@ -47,7 +47,7 @@ internal static class BatchCommand
             return ExitCode.GraphWrong;
 
         var diagnostics = new DiagnosticList();
-        if (BatchRecipe.Read(recipePath, setting.Catalog, diagnostics) is not { } recipe)
+        if (BatchRecipe.Open(recipePath, setting.Catalog, diagnostics) is not { } recipe)
         {
             diagnostics.WriteTo(setting.Terminal.Error);
             return ExitCode.Of(diagnostics);
@@ -60,6 +60,11 @@ internal static class BatchCommand
         try
         {
             results = BatchWatch.Run(setting.Terminal, songs.Count, watch => BatchRun.Run(songs, counts.Workers, run.Run, watch, setting.Cancellation));
+        }
+        catch (RecipeException faulty)
+        {
+            faulty.Diagnostics.WriteTo(setting.Terminal.Error);
+            return ExitCode.Of(faulty.Diagnostics);
         }
         catch (OperationCanceledException)
         {
