@@ -12,13 +12,13 @@ internal static class BatchReport
         var part = batch.Shard is { } shard ? Invariant($", part {shard.Index} of {shard.Count} of {batch.ListCount}") : "";
         writer.WriteLine($"{batch.Title}: {AlbumView.Count(batch.Songs.Count)}{part}");
         writer.WriteLine();
-        var table = new TextTable(">length", ">anchor", ">clearance", "came out", "song");
+        var table = new TextTable(">length", ">anchor", ">clearance", "came out", "the treatment", "song");
         foreach (var song in batch.Songs)
         {
             table.Add(
                 song.Measures is { } measures ? SongTime.Write(measures.LengthSeconds) : "-",
                 song.Measures?.Anchor?.FrequencyHz is { } hertz ? Invariant($"{hertz:0.0} Hz") : "-",
-                song.Measures?.ClearanceDb is { } clearance ? $"{Say.Decimal(clearance)} dB" : "-", song.State.Word(), Plain.Of(song.Name));
+                song.Measures?.ClearanceDb is { } clearance ? $"{Say.Decimal(clearance)} dB" : "-", song.State.Word(), song.Verdict ?? "-", Plain.Of(song.Name));
         }
 
         table.WriteTo(writer, width);

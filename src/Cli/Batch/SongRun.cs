@@ -91,7 +91,7 @@ internal sealed class SongRun(RunSetting setting, BatchRecipe recipe, string out
         return new(
             song.Name, SongStates.OfExitCode(outcome.ExitCode), open.Loaded.Document.Title, outcome.Verdict is { } verdict ? CompareReport.Words(verdict.Kind) : null, measures,
             [.. result.Outputs.Select(output => new SongOutput(output.Output, RelativeTo(OutFolderOf(song), output.Path), ContentHash.OfFile(output.Path, setting.Cancellation)?.Xxh128 ?? ""))],
-            gates, [.. StemAdvice.Of(analysis, open.Loaded.Document.TempoBpm), .. GateAdvice(gates)], findings)
+            gates, [.. StemAdvice.Of(analysis, open.Loaded.Document.TempoBpm), .. GateAdvice(gates), .. VerdictAdvice(outcome.Verdict)], findings)
         {
             Stems = [.. open.Loaded.Document.Stems.Select(stem => new SongStem(stem.Id, stem.File.Value, stem.TakenBy))],
             Dropped = open.Loaded.Document.Origin?.Dropped ?? [],
@@ -108,6 +108,10 @@ internal sealed class SongRun(RunSetting setting, BatchRecipe recipe, string out
 
     private static IEnumerable<SongAdvice> GateAdvice(IReadOnlyList<SongGate> gates) =>
         gates.Where(gate => gate.State == "failed").Select(gate => new SongAdvice(AdviceKinds.Gate, null, $"a gate does not hold: {gate.Subject}", null, gate.Reason, null));
+
+    private static IEnumerable<SongAdvice> VerdictAdvice(Verdict? verdict) => verdict is null or { Kind: VerdictKind.Helped }
+        ? []
+        : [new(AdviceKinds.Verdict, null, $"the treatment {CompareReport.Words(verdict.Kind)}", null, verdict.Reason, AdviceKinds.Try(AdviceKinds.Verdict))];
 
     private static IReadOnlyList<SongGate> GatesOf(GateReport report) =>
     [
