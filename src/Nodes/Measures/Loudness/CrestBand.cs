@@ -18,6 +18,9 @@ public sealed record CrestBand(double FromHz, double ToHz, string Measure)
         new(300, double.PositiveInfinity, "crestAbove300Db"),
     ];
 
+    /// <summary>Whether it lies so low that nothing above 1 kHz matters.</summary>
+    public bool IsLow => double.IsFinite(ToHz);
+
     /// <summary>Its name in a sentence.</summary>
     public string Words => double.IsFinite(ToHz)
         ? string.Create(CultureInfo.InvariantCulture, $"{FromHz} to {ToHz} Hz")

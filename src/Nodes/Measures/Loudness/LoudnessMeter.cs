@@ -21,7 +21,8 @@ public sealed class LoudnessMeter(IReadOnlySet<string> measures) : IMeter
 
     private readonly bool _hasLoudness = measures.Overlaps([Integrated, Range, MaxMomentary, MaxShortTerm, PeakToLoudness, PeakToShortTerm]);
     private readonly bool _hasTruePeak = measures.Overlaps([TruePeak, PeakToLoudness, PeakToShortTerm]);
-    private readonly IReadOnlyList<CrestBand> _bands = [.. CrestBand.All.Where(band => measures.Contains(band.Measure))];
+    private readonly IReadOnlyList<CrestBand> _bands = [.. CrestBand.All.Where(band => !band.IsLow && measures.Contains(band.Measure))];
+    private readonly List<CrestBand> _lowBands = [.. CrestBand.All.Where(band => band.IsLow && measures.Contains(band.Measure))];
 
     private readonly bool _hasPeakToShortTerm = measures.Contains(PeakToShortTerm);
     private readonly bool _hasCrest = measures.Contains(Crest);
@@ -33,7 +34,8 @@ public sealed class LoudnessMeter(IReadOnlySet<string> measures) : IMeter
     private int _hopStride, _hopFrames;
     private bool _isHopSilent;
 
-    private SectionBank? _bank; // for loudness, if wanted, then for each band
+    private SectionBank? _bank; // for loudness, if wanted, then for each band that is not low
+    private LowCrest? _lowCrest;
     private Signal[] _inputs = [], _outputs = [], _filtered = [];
     private bool[] _silence = [];
     private TruePeakDetector[] _truePeaks = [];
@@ -83,6 +85,7 @@ public sealed class LoudnessMeter(IReadOnlySet<string> measures) : IMeter
             .Concat(_bands.Select(band => band.Sections(_rateHz)))
             .Select(sections => (channels, sections)).ToList();
         _bank = filters.Count == 0 ? null : new(filters);
+        _lowCrest = _lowBands.Count == 0 ? null : new(_lowBands, _rateHz, channels, _hopStride);
         _silence = new bool[filters.Count + 1];
         var planes = new double[filters.Count * channels * _hopStride];
         _filtered = [.. filters.Select((_, index) => new Signal(planes, index * channels * _hopStride, _hopStride, channels, _hopStride, _silence, index))];
@@ -123,6 +126,7 @@ public sealed class LoudnessMeter(IReadOnlySet<string> measures) : IMeter
             HearHop();
         foreach (var detector in _truePeaks)
             detector.End();
+        _lowCrest?.End();
         return [.. Type.Measures.Where(measure => measures.Contains(measure.Name)).Select(measure => Conclude(measure.Name))];
     }
 
@@ -150,6 +154,7 @@ public sealed class LoudnessMeter(IReadOnlySet<string> measures) : IMeter
                 _truePeaks[channel].Hear(hop[channel], _isHopSilent);
         }
 
+        _lowCrest?.Hear(hop);
         if (_bank is null)
             return 0;
         for (var index = 0; index < _filtered.Length; index++)
@@ -283,10 +288,13 @@ public sealed class LoudnessMeter(IReadOnlySet<string> measures) : IMeter
                     : double.IsFinite(_minPeakToShortTerm) ? new(measure, _minPeakToShortTerm, AtFrame: _minPeakToShortTermFrame)
                     : Measurement.None(measure, NothingAboveTheGate);
             case Crest:
-                return CrestOf(measure, _samplePeak, _energy, Silent);
+                return CrestOf(measure, _samplePeak, MeanSquare(_energy), Silent);
             default:
                 var band = _bands.TakeWhile(known => known.Measure != measure).Count();
-                return CrestOf(measure, _bandPeaks[band], _bandEnergies[band], NothingInTheBand);
+                if (band < _bands.Count)
+                    return CrestOf(measure, _bandPeaks[band], MeanSquare(_bandEnergies[band]), NothingInTheBand);
+                var lowBand = _lowBands.TakeWhile(known => known.Measure != measure).Count();
+                return CrestOf(measure, _lowCrest!.Peaks[lowBand], _lowCrest.MeanSquare(lowBand), NothingInTheBand);
         }
     }
 
@@ -318,13 +326,11 @@ public sealed class LoudnessMeter(IReadOnlySet<string> measures) : IMeter
         : power > 0 ? new(measure, LoudnessScale.LufsOf(power), AtFrame: endFrame)
         : Measurement.None(measure, Silent);
 
-    private Measurement CrestOf(string measure, double peak, double energy, string reason)
-    {
-        var meanSquare = _frames == 0 ? 0 : energy / ((double)_frames * _weights.Count);
-        return meanSquare > LeastMeanSquare
-            ? new(measure, Decibels.FromAmplitude(peak) - (Decibels.FromAmplitude(meanSquare) / 2))
-            : Measurement.None(measure, reason);
-    }
+    private double MeanSquare(double energy) => _frames == 0 ? 0 : energy / ((double)_frames * _weights.Count);
+
+    private static Measurement CrestOf(string measure, double peak, double meanSquare, string reason) => meanSquare > LeastMeanSquare
+        ? new(measure, Decibels.FromAmplitude(peak) - (Decibels.FromAmplitude(meanSquare) / 2))
+        : Measurement.None(measure, reason);
 
     private string? TooShort(int hops) => _hops >= hops ? null : string.Create(
         CultureInfo.InvariantCulture, $"it lasts {(double)_frames / _rateHz:0.###} s, and {(double)hops / HopsPerSecond} s are needed");
