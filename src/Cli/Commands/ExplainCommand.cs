@@ -2,7 +2,6 @@ using System.CommandLine;
 using RenderGraph.Cli.Console;
 using RenderGraph.Cli.Runs;
 using RenderGraph.Graph.Diagnostics;
-using RenderGraph.Graph.Document;
 using RenderGraph.Graph.Locks;
 using RenderGraph.Graph.Parameters;
 
@@ -79,16 +78,14 @@ internal static class ExplainCommand
             json.WriteString("kind", ParameterName.InGraph(reason.Kind.ToString()));
             json.WriteString("sentence", reason.Sentence);
         });
-        json.WriteText("anchor", !IsMeasured(held.Now.Document) ? null : held.KeepsAnchor ? "fromTheLock" : "measuredAnew");
+        json.WriteText("anchor", !GraphState.Listens(held.Now.Document) ? null : held.KeepsAnchor ? "fromTheLock" : "measuredAnew");
         json.WriteFindings(diagnostics);
     });
 
     /// <summary>What becomes of an anchor that is measured.</summary>
-    private static string? AnchorWords(RunLock held) => !IsMeasured(held.Now.Document) ? null
+    private static string? AnchorWords(RunLock held) => !GraphState.Listens(held.Now.Document) ? null
         : held.KeepsAnchor ? "The anchor is not measured again: its stem and what the graph says of it are as the lock has them."
         : "The anchor would be measured anew.";
-
-    private static bool IsMeasured(GraphDocument document) => document.Anchor is { MeasureFrequencyAt: not null } or { MeasureHitsAt: not null };
 
     private static string Count(int count, string word) => count == 1 ? $"its {word}" : $"{Say.Whole(count)} {word}s";
 }

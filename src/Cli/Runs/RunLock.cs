@@ -64,8 +64,8 @@ internal sealed class RunLock
     /// <summary>Answers for the anchor from a lock, if there is one and it fits; nothing else of the lock is looked at.</summary>
     public static IAnchorMeasuring AnchorOf(RunOrder order, GraphDocument document, RunSetting setting)
     {
-        if (order.LockPath is not { } path || order.MeasureAnew || document.Anchor is not { MeasureHitsAt: not null } and not { MeasureFrequencyAt: not null }
-            || document.Stems.FirstOrDefault(stem => stem.Id == document.Anchor.Stem.Value) is not { } stem || LockReader.ReadFile(path, path, new DiagnosticList()) is not { } locked)
+        if (order.LockPath is not { } path || order.MeasureAnew || !GraphState.Listens(document)
+            || document.Stems.FirstOrDefault(stem => stem.Id == document.Anchor!.Stem.Value) is not { } stem || LockReader.ReadFile(path, path, new DiagnosticList()) is not { } locked)
         {
             return setting.Anchor;
         }
@@ -176,7 +176,7 @@ internal sealed class RunLock
     private LockedAnchor? AnchorOf(OpenGraph open)
     {
         var document = open.Loaded.Document;
-        if (document.Anchor is not { HasHits: true, Measures: { } measures } anchor)
+        if (document.Anchor is not { Measures: { } measures } anchor)
             return null;
         var startFrame = Graph.Planning.Planner.StartFrame(document.Stems.First(stem => stem.Id == anchor.Stem.Value), open.Loaded.SampleRateHz);
         return new(startFrame, Anchor.ToldHits ?? (measures.Hits is { } hits ? [.. hits.Select(hit => hit with { Frame = hit.Frame - startFrame })] : null), measures.Frequency);

@@ -26,13 +26,17 @@ public sealed record GraphState(GraphDocument Document, IReadOnlyDictionary<stri
     /// <param name="folder">Full path of the graph's folder.</param>
     public static bool IsOutside(string written, string folder) => StemPath.Outside(written, Path.GetFullPath(Path.Combine(folder, written)), folder) is not null;
 
+    /// <summary>Whether the anchor is listened to: the graph asks for its hits or its frequency, or for a measure that needs them.</summary>
+    public static bool Listens(GraphDocument document) =>
+        document.Anchor is { } anchor && (anchor.MeasureHitsAt is not null || anchor.MeasureFrequencyAt is not null || document.MeasuresAgainstAnchor);
+
     /// <summary>A document with what a lock knows of its anchor, whether or not that still holds.</summary>
     public static GraphDocument WithAnchor(GraphDocument document, RenderLock? locked)
     {
-        if (document.Anchor is not { HasHits: true } anchor || locked?.Anchor is not { } known)
+        if (document.Anchor is not { } anchor || (!anchor.HasHits && !document.MeasuresAgainstAnchor) || locked?.Anchor is not { } known)
             return document;
         IReadOnlyList<Hit>? hits = known.Hits is { } own ? [.. own.Select(hit => hit with { Frame = hit.Frame + known.StartFrame }).Where(hit => hit.Frame >= 0)] : null;
-        return document with { Anchor = anchor with { Measures = new(hits, anchor.MeasureFrequencyAt is null ? null : known.Frequency) } };
+        return document with { Anchor = anchor with { Measures = new(hits, anchor.ToldFrequencyHz is null ? known.Frequency : null) } };
     }
 
     /// <summary>Whether what a lock knows of the anchor still holds: nothing that it was measured by has changed.</summary>

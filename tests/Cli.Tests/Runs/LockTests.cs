@@ -166,6 +166,21 @@ public sealed class LockTests : IDisposable
     }
 
     [Fact]
+    public void HitsThatOnlyAMeasureWantsAreKeptToo()
+    {
+        const string Measured = """{ "measure": "lowEndDbfs", "of": "room", "atMost": 0, "during": "hits" }""";
+        Edit("\"frequencyHz\": \"measure\" },", "\"frequencyHz\": 52 },");
+        _folder.Write("song.json", File.ReadAllText(Graph).Replace("{ \"measure\": \"samplePeakDbfs\"", Measured + ", { \"measure\": \"samplePeakDbfs\"", StringComparison.Ordinal));
+        var (first, second) = (Render("--json"), Render("--json"));
+        Assert.Contains("\"lowEndDbfs\"", first.Out, StringComparison.Ordinal);
+        Assert.Equal(first.Out.Replace("\"status\": \"rendered\"", "\"status\": \"upToDate\"", StringComparison.Ordinal), second.Out);
+        Assert.Contains("The anchor is not measured again", CommandRun.Of("explain", Graph, "--out", _folder["out"]).Out, StringComparison.Ordinal);
+        var written = File.ReadAllText(Lock);
+        AssertRendered("--again");
+        Assert.Equal(written, File.ReadAllText(Lock));
+    }
+
+    [Fact]
     public void TheAnchorIsTakenFromTheLockWithTheBytesOfMeasuringItAndMeasureListensAnew()
     {
         Render();
