@@ -195,6 +195,8 @@ internal sealed class RenderReport(RenderedGraph graph, RenderResult result, Ren
             yield return ("dither", "Integer files are dithered (triangular, seeded by the output's name): the same graph and stems give the same bytes.");
         if (result.Measures.Count > 0)
             yield return ("measures", "Outputs are measured as written, before rounding: " + string.Join(" ", MeasureTables.Rules));
+        if (result.Verdict is not null && result.Outputs.Any(output => output.Summary.Frames > OpenGraph.MostJudgedSeconds * RateHz))
+            yield return ("verdict", $"The verdict is drawn from {Say.Decimal(OpenGraph.MostJudgedSeconds)} s, taken evenly from the song; \"compare\" hears all of it.");
         if (options is not { FromSeconds: null, ToSeconds: null })
             yield return ("part", "A part is the same samples as that part of the whole render; everything before it was worked through to get there.");
     }

@@ -15,6 +15,7 @@ internal static class CompareReport
         ("loudness", "LUFS", ["integratedLufs"], true),
         ("true peak", "dBTP", ["truePeakDbtp"], true),
         ("peak to loudness (PLR)", "dB", ["peakToLoudnessDb"], false),
+        ("can be limited to", "LUFS", ["limitedLufs"], false),
         ("20-30 Hz", "dBFS", ["level20To30Dbfs"], true),
         ("30-60 Hz", "dBFS", ["level30To60Dbfs"], true),
         ("60-120 Hz", "dBFS", ["level60To120Dbfs"], true),
@@ -130,6 +131,11 @@ internal static class CompareReport
         }
 
         rules.WriteTo(writer, widthColumns);
+        if (verdict.Rules.Any(rule => rule.Holds is null))
+        {
+            writer.WriteLine();
+            writer.WriteWrapped("What could not be measured was left out, so the verdict says less than it could.", widthColumns, indent: 2);
+        }
     }
 
     private static void WriteText(TextWriter writer, int width, Comparison comparison)

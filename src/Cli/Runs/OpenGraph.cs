@@ -12,8 +12,8 @@ namespace RenderGraph.Cli.Runs;
 /// <param name="Diagnostics">Only warnings, if there is a graph.</param>
 internal sealed record OpenGraph(LoadedGraph Loaded, RenderPlan Plan, DiagnosticList Diagnostics) : IDisposable
 {
-    // Beside a render, a verdict must cost next to nothing however long the song is.
-    private const double MostJudgedSeconds = 24;
+    /// <summary>How much of a song is heard for a verdict beside its render, which must cost next to nothing however long the song is.</summary>
+    public const double MostJudgedSeconds = 24;
 
     /// <summary>Opens the graph of a run; null, after the faults are noted, if it has any.</summary>
     /// <param name="anchor">Asked for what the graph wants measured.</param>

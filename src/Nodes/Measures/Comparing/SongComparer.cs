@@ -1,6 +1,7 @@
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Nodes.Dsp;
 using RenderGraph.Nodes.Measures.Collisions;
+using RenderGraph.Nodes.Measures.Limiting;
 using RenderGraph.Nodes.Measures.Loudness;
 using RenderGraph.Nodes.Measures.LowEnd;
 
@@ -77,7 +78,7 @@ public sealed class SongComparer : ISongComparer
         return new(before, after, between, parts, VerdictRules.Judge(name => between.First(measurement => measurement.Name == name), Worst(parts)?.Part));
     }
 
-    private const string Silent = "it is silent", NotHeard = "the anchor is not heard: it only steers";
+    private const string Silent = "it is silent", NoRole = "it plays no role in a verdict", NotHeard = "the anchor is not heard: it only steers";
 
     private int FirstPart => _format.Anchor is null ? 2 : 4;
 
@@ -109,6 +110,7 @@ public sealed class SongComparer : ISongComparer
         private readonly LoudnessMeter _loudness = new(new HashSet<string> { Integrated, TruePeak, PeakToLoudness });
         private readonly LowEndMeter _lowEnd = new(new HashSet<string>([LowEnd, MonoLoss, .. LowBands]), atHits: false);
         private readonly HighBand? _highBand;
+        private readonly LimitedLoudnessMeter? _limited;
         private readonly AnchorMeter? _collisions;
         private readonly LowEndMeter? _anchorLowEnd;
 
@@ -119,6 +121,8 @@ public sealed class SongComparer : ISongComparer
             _loudness.Prepare(song);
             _lowEnd.Prepare(song);
             _highBand = format.IsForVerdict ? null : new(format.SampleRateHz, format.Channels[side], format.MaxBlockFrames);
+            _limited = format.IsForVerdict ? null : new(new HashSet<string> { LimitedLoudnessMeter.Loudness });
+            _limited?.Prepare(song with { Channels = [format.Channels[side], format.Channels[side]] });
             if (format.Anchor is not { } anchor)
                 return;
             _collisions = new(CollisionMeasures);
@@ -134,13 +138,15 @@ public sealed class SongComparer : ISongComparer
             _loudness.Hear([heard[_side]]);
             _lowEnd.Hear([heard[_side]]);
             _highBand?.Hear(heard[_side]);
+            _limited?.Hear([heard[_side], heard[_side]]);
             _collisions?.Hear([heard[_side], heard[2 + _side]]);
             _anchorLowEnd?.Hear([heard[2 + _side]]);
         }
 
         public IReadOnlyList<Measurement> Conclude() =>
         [
-            .. _loudness.Conclude(), .. _lowEnd.Conclude(), _highBand?.Conclude() ?? HighBand.None("it plays no role in a verdict"),
+            .. _loudness.Conclude(), .. _lowEnd.Conclude(), _highBand?.Conclude() ?? HighBand.None(NoRole),
+            .. _limited?.Conclude() ?? [Measurement.None(LimitedLoudnessMeter.Loudness, NoRole)],
             .. _collisions?.Conclude() ?? CollisionMeasures.Select(measure => Measurement.None(measure, _format.NoAnchor!)),
         ];
 

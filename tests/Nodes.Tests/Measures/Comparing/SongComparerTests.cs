@@ -1,5 +1,6 @@
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Nodes.Measures.Comparing;
+using RenderGraph.Nodes.Measures.Limiting;
 using RenderGraph.Testing;
 using Xunit;
 
@@ -68,6 +69,17 @@ public sealed class SongComparerTests
         var change = Compare(spiky, Whistle);
         Assert.InRange(Between(change, SongComparer.PeakSaved), 8, 15);
         Assert.Equal(VerdictKind.Helped, change.Verdict.Kind);
+    }
+
+    /// <summary>A limiter that works equally makes any level of one song equally loud, and one without peaks louder.</summary>
+    [Fact]
+    public void HowLoudItCanGoDependsOnItsPeaksAndNotOnItsLevel()
+    {
+        var spiky = Sum((Kick, 2), (Whistle, 1));
+        var softer = Compare(spiky, Sum((spiky, 0.25)));
+        Assert.Equal(Before(softer, LimitedLoudnessMeter.Loudness), After(softer, LimitedLoudnessMeter.Loudness), 0.05);
+        var calmer = Compare(spiky, Sum((Kick, 1), (Whistle, 1)));
+        Assert.True(After(calmer, LimitedLoudnessMeter.Loudness) > Before(calmer, LimitedLoudnessMeter.Loudness) + 1);
     }
 
     [Fact]
