@@ -1,3 +1,6 @@
+using RenderGraph.Graph.Contracts;
+using RenderGraph.Nodes.Dsp;
+
 namespace RenderGraph.Nodes.Measures.Loudness;
 
 /// <summary>How much each channel counts in a loudness: ITU-R BS.1770-5, Annex 1, table 3.</summary>
@@ -26,4 +29,15 @@ public static class ChannelWeights
         6 => Surround51,
         _ => throw new ArgumentOutOfRangeException(nameof(channels), channels, "Loudness is defined for 1, 2, 5 and 6 channels here."),
     };
+
+    /// <summary>Sum of squares of all channels of a K-weighted signal, each with its weight.</summary>
+    public static double EnergyOf(Signal weighted, IReadOnlyList<double> weights)
+    {
+        var energy = 0.0;
+        if (weighted.IsSilent)
+            return energy;
+        for (var channel = 0; channel < weights.Count; channel++)
+            energy += weights[channel] * Energy.Of(weighted[channel]);
+        return energy;
+    }
 }

@@ -11,7 +11,7 @@ namespace RenderGraph.Nodes.Measures.Loudness;
 /// <param name="measures">The names of those that are wanted; the work for others is spared.</param>
 public sealed class LoudnessMeter(IReadOnlySet<string> measures) : IMeter
 {
-    private const int HopsPerSecond = 100, MomentaryHops = 40, ShortTermHops = 300, StepHops = 10, StepsPerWindow = ShortTermHops / StepHops;
+    private const int MomentaryHops = 40, ShortTermHops = 300, StepHops = 10, StepsPerWindow = ShortTermHops / StepHops;
     private const double IntegratedGateLu = 10, RangeGateLu = 20, RangeLowPercent = 10, RangeHighPercent = 95;
 
     private const double LeastMeanSquare = 1e-20; // -200 dBFS
@@ -29,10 +29,7 @@ public sealed class LoudnessMeter(IReadOnlySet<string> measures) : IMeter
 
     private int _rateHz;
     private IReadOnlyList<double> _weights = [];
-    private long _frames, _hops, _hopEndFrame;
-    private double[] _hopSamples = [];
-    private int _hopStride, _hopFrames;
-    private bool _isHopSilent;
+    private Hops _hops = null!;
 
     private SectionBank? _bank; // for loudness, if wanted, then for each band that is not low
     private LowCrest? _lowCrest;
@@ -76,23 +73,21 @@ public sealed class LoudnessMeter(IReadOnlySet<string> measures) : IMeter
         _rateHz = format.SampleRateHz;
         _weights = ChannelWeights.Of(format.Channels[0]);
         var channels = _weights.Count;
-        (_frames, _hops, _hopFrames, _isHopSilent) = (0, 0, 0, true);
-        _hopEndFrame = HopEdge(1);
-        _hopStride = (_rateHz / HopsPerSecond) + 1;
-        _hopSamples = new double[channels * _hopStride];
+        _hops = new(_rateHz, channels);
+        var stride = _hops.MostFrames;
 
         var filters = (_hasLoudness ? new[] { KWeighting.Sections(_rateHz) } : [])
             .Concat(_bands.Select(band => band.Sections(_rateHz)))
             .Select(sections => (channels, sections)).ToList();
         _bank = filters.Count == 0 ? null : new(filters);
-        _lowCrest = _lowBands.Count == 0 ? null : new(_lowBands, _rateHz, channels, _hopStride);
-        _silence = new bool[filters.Count + 1];
-        var planes = new double[filters.Count * channels * _hopStride];
-        _filtered = [.. filters.Select((_, index) => new Signal(planes, index * channels * _hopStride, _hopStride, channels, _hopStride, _silence, index))];
+        _lowCrest = _lowBands.Count == 0 ? null : new(_lowBands, _rateHz, channels, stride);
+        _silence = new bool[filters.Count];
+        var planes = new double[filters.Count * channels * stride];
+        _filtered = [.. filters.Select((_, index) => new Signal(planes, index * channels * stride, stride, channels, stride, _silence, index))];
         (_inputs, _outputs) = (new Signal[filters.Count], new Signal[filters.Count]);
 
         var interpolator = _hasTruePeak ? new TruePeakInterpolator() : null;
-        _truePeaks = interpolator is null ? [] : [.. _weights.Select(_ => new TruePeakDetector(interpolator, _hopStride))];
+        _truePeaks = interpolator is null ? [] : [.. _weights.Select(_ => new TruePeakDetector(interpolator, stride))];
         (_energies, _stepPeaks) = (new double[ShortTermHops], new double[StepsPerWindow]);
         (_blocks, _shortTerms) = (new(), new());
         (_maxMomentary, _maxShortTerm, _minPeakToShortTerm) = (0, 0, double.PositiveInfinity);
@@ -106,14 +101,8 @@ public sealed class LoudnessMeter(IReadOnlySet<string> measures) : IMeter
         var signal = heard[0];
         for (var start = 0; start < signal.Frames;)
         {
-            var count = (int)Math.Min(_hopEndFrame - _frames, signal.Frames - start);
-            for (var channel = 0; channel < signal.Channels; channel++)
-                signal[channel].Slice(start, count).CopyTo(_hopSamples.AsSpan((channel * _hopStride) + _hopFrames));
-            _isHopSilent &= signal.IsSilent;
-            _hopFrames += count;
-            _frames += count;
-            start += count;
-            if (_frames == _hopEndFrame)
+            start += _hops.Take(signal, start);
+            if (_hops.IsWhole)
                 EndHop();
         }
     }
@@ -122,7 +111,7 @@ public sealed class LoudnessMeter(IReadOnlySet<string> measures) : IMeter
     public IReadOnlyList<Measurement> Conclude()
     {
         // A hop that is not whole counts for peaks, but belongs to no window of loudness.
-        if (_hopFrames > 0)
+        if (_hops.Frames > 0)
             HearHop();
         foreach (var detector in _truePeaks)
             detector.End();
@@ -132,10 +121,8 @@ public sealed class LoudnessMeter(IReadOnlySet<string> measures) : IMeter
 
     private void EndHop()
     {
-        _energies[_hops % ShortTermHops] = HearHop();
-        _hops++;
-        _hopEndFrame = HopEdge(_hops + 1);
-        (_hopFrames, _isHopSilent) = (0, true);
+        _energies[_hops.Count % ShortTermHops] = HearHop();
+        _hops.Next();
         if (_hasLoudness)
             ReadWindows();
     }
@@ -144,14 +131,13 @@ public sealed class LoudnessMeter(IReadOnlySet<string> measures) : IMeter
     /// <returns>Its weighted energy.</returns>
     private double HearHop()
     {
-        var firstFrame = _frames - _hopFrames;
-        var hop = new Signal(_hopSamples, 0, _hopStride, _weights.Count, _hopFrames, _silence, _filtered.Length) { IsSilent = _isHopSilent };
+        var (hop, firstFrame) = (_hops.Open, _hops.FirstFrame);
         for (var channel = 0; channel < _weights.Count; channel++)
         {
-            if (!_isHopSilent)
+            if (!hop.IsSilent)
                 HearSamples(hop[channel], firstFrame);
             if (_hasTruePeak)
-                _truePeaks[channel].Hear(hop[channel], _isHopSilent);
+                _truePeaks[channel].Hear(hop[channel], hop.IsSilent);
         }
 
         _lowCrest?.Hear(hop);
@@ -160,14 +146,14 @@ public sealed class LoudnessMeter(IReadOnlySet<string> measures) : IMeter
         for (var index = 0; index < _filtered.Length; index++)
         {
             _inputs[index] = hop;
-            _outputs[index] = _filtered[index].Slice(0, _hopFrames);
+            _outputs[index] = _filtered[index].Slice(0, hop.Frames);
             _outputs[index].IsSilent = false;
         }
 
         _bank.Process(firstFrame, _inputs, _outputs);
         for (var band = 0; band < _bands.Count; band++)
             HearBand(band, _outputs[_outputs.Length - _bands.Count + band]);
-        return _hasLoudness ? WeightedEnergy(_outputs[0]) : 0;
+        return _hasLoudness ? ChannelWeights.EnergyOf(_outputs[0], _weights) : 0;
     }
 
     private void HearSamples(ReadOnlySpan<double> samples, long firstFrame)
@@ -190,37 +176,27 @@ public sealed class LoudnessMeter(IReadOnlySet<string> measures) : IMeter
         }
     }
 
-    private double WeightedEnergy(Signal weighted)
-    {
-        var energy = 0.0;
-        if (weighted.IsSilent)
-            return energy;
-        for (var channel = 0; channel < _weights.Count; channel++)
-            energy += _weights[channel] * Energy.Of(weighted[channel]);
-        return energy;
-    }
-
     private void ReadWindows()
     {
-        var isStep = _hops % StepHops == 0;
-        if (_hops >= MomentaryHops)
+        var isStep = _hops.Count % StepHops == 0;
+        if (_hops.Count >= MomentaryHops)
         {
-            var momentary = RecentEnergy(MomentaryHops) / FramesOf(MomentaryHops);
+            var momentary = RecentEnergy(MomentaryHops) / _hops.FramesOf(MomentaryHops);
             if (momentary > _maxMomentary)
-                (_maxMomentary, _maxMomentaryFrame) = (momentary, _frames);
+                (_maxMomentary, _maxMomentaryFrame) = (momentary, _hops.HeardFrames);
             if (isStep)
                 _blocks.Add(momentary);
         }
 
         if (isStep && _hasPeakToShortTerm)
-            _stepPeaks[_hops / StepHops % StepsPerWindow] = TakeStepPeak();
-        if (_hops < ShortTermHops)
+            _stepPeaks[_hops.Count / StepHops % StepsPerWindow] = TakeStepPeak();
+        if (_hops.Count < ShortTermHops)
             return;
 
         // The ring holds this window and nothing else.
-        var shortTerm = Energy.Sum(_energies) / FramesOf(ShortTermHops);
+        var shortTerm = Energy.Sum(_energies) / _hops.FramesOf(ShortTermHops);
         if (shortTerm > _maxShortTerm)
-            (_maxShortTerm, _maxShortTermFrame) = (shortTerm, _frames);
+            (_maxShortTerm, _maxShortTermFrame) = (shortTerm, _hops.HeardFrames);
         if (!isStep)
             return;
         _shortTerms.Add(shortTerm);
@@ -232,7 +208,7 @@ public sealed class LoudnessMeter(IReadOnlySet<string> measures) : IMeter
     {
         var ratio = Decibels.FromAmplitude(Peaks.Largest(_stepPeaks)) - LoudnessScale.LufsOf(shortTerm);
         if (ratio < _minPeakToShortTerm)
-            (_minPeakToShortTerm, _minPeakToShortTermFrame) = (ratio, _frames);
+            (_minPeakToShortTerm, _minPeakToShortTermFrame) = (ratio, _hops.HeardFrames);
     }
 
     private double TakeStepPeak()
@@ -250,17 +226,13 @@ public sealed class LoudnessMeter(IReadOnlySet<string> measures) : IMeter
     /// <summary>Of the last hops, from the oldest on.</summary>
     private double RecentEnergy(int hops)
     {
-        var (sum, end) = (0.0, (int)(_hops % ShortTermHops));
+        var (sum, end) = (0.0, (int)(_hops.Count % ShortTermHops));
         foreach (var energy in _energies.AsSpan(Math.Min(ShortTermHops, ShortTermHops + end - hops), Math.Max(0, hops - end)))
             sum += energy;
         foreach (var energy in _energies.AsSpan(Math.Max(0, end - hops), Math.Min(end, hops)))
             sum += energy;
         return sum;
     }
-
-    private long FramesOf(int hops) => HopEdge(_hops) - HopEdge(_hops - hops);
-
-    private long HopEdge(long hop) => hop * _rateHz / HopsPerSecond;
 
     private Measurement Conclude(string measure)
     {
@@ -317,7 +289,7 @@ public sealed class LoudnessMeter(IReadOnlySet<string> measures) : IMeter
         }
 
         // What rings before the first sample or after the last belongs to them.
-        (dbtp, frame) = (Decibels.FromAmplitude(peak), Math.Clamp(first, 0, Math.Max(0, _frames - 1)));
+        (dbtp, frame) = (Decibels.FromAmplitude(peak), Math.Clamp(first, 0, Math.Max(0, _hops.HeardFrames - 1)));
         return peak > 0;
     }
 
@@ -326,12 +298,12 @@ public sealed class LoudnessMeter(IReadOnlySet<string> measures) : IMeter
         : power > 0 ? new(measure, LoudnessScale.LufsOf(power), AtFrame: endFrame)
         : Measurement.None(measure, Silent);
 
-    private double MeanSquare(double energy) => _frames == 0 ? 0 : energy / ((double)_frames * _weights.Count);
+    private double MeanSquare(double energy) => _hops.HeardFrames == 0 ? 0 : energy / ((double)_hops.HeardFrames * _weights.Count);
 
     private static Measurement CrestOf(string measure, double peak, double meanSquare, string reason) => meanSquare > LeastMeanSquare
         ? new(measure, Decibels.FromAmplitude(peak) - (Decibels.FromAmplitude(meanSquare) / 2))
         : Measurement.None(measure, reason);
 
-    private string? TooShort(int hops) => _hops >= hops ? null : string.Create(
-        CultureInfo.InvariantCulture, $"it lasts {(double)_frames / _rateHz:0.###} s, and {(double)hops / HopsPerSecond} s are needed");
+    private string? TooShort(int hops) => _hops.Count >= hops ? null : string.Create(
+        CultureInfo.InvariantCulture, $"it lasts {(double)_hops.HeardFrames / _rateHz:0.###} s, and {(double)hops / Hops.PerSecond} s are needed");
 }

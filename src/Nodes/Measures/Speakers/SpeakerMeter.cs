@@ -11,18 +11,16 @@ namespace RenderGraph.Nodes.Measures.Speakers;
 /// <param name="measures">The names of those that are wanted; the work for others is spared.</param>
 public sealed class SpeakerMeter(IReadOnlySet<string> measures) : IMeter
 {
-    private const int HopsPerSecond = 100, WindowHops = 40, StepHops = 10;
+    private const int WindowHops = 40, StepHops = 10;
     private const double GateLu = 10;
     private const string NotThere = "a speaker is judged by all that it plays";
 
     // The whole comes first, then the speakers.
     private readonly List<double> _corners = [.. SmallSpeaker.CornersHz.Where(hz => measures.Contains(Loudness(hz)) || measures.Contains(Loss(hz)))];
 
-    private int _rateHz, _hopStride, _hopFrames;
+    private int _rateHz;
     private IReadOnlyList<double> _weights = [];
-    private long _frames, _hops, _hopEndFrame;
-    private bool _isHopSilent;
-    private double[] _hopSamples = [];
+    private Hops _hops = null!;
     private bool[] _silence = [];
     private SectionBank _weighting = null!, _speakers = null!;
     private Signal[] _filtered = [], _inputs = [], _outputs = [];
@@ -56,16 +54,14 @@ public sealed class SpeakerMeter(IReadOnlySet<string> measures) : IMeter
         _rateHz = format.SampleRateHz;
         _weights = ChannelWeights.Of(format.Channels[0]);
         var channels = _weights.Count;
-        (_frames, _hops, _hopFrames, _isHopSilent) = (0, 0, 0, true);
-        _hopEndFrame = HopEdge(1);
-        _hopStride = (_rateHz / HopsPerSecond) + 1;
-        _hopSamples = new double[channels * _hopStride];
+        _hops = new(_rateHz, channels);
+        var stride = _hops.MostFrames;
         _weighting = new([(channels, KWeighting.Sections(_rateHz))]);
         _speakers = new([.. _corners.Select(hz => (channels, SmallSpeaker.Sections(hz, _rateHz)))]);
         var count = _corners.Count + 1;
-        var planes = new double[count * channels * _hopStride];
-        _silence = new bool[count + 1];
-        _filtered = [.. Enumerable.Range(0, count).Select(index => new Signal(planes, index * channels * _hopStride, _hopStride, channels, _hopStride, _silence, index))];
+        var planes = new double[count * channels * stride];
+        _silence = new bool[count];
+        _filtered = [.. Enumerable.Range(0, count).Select(index => new Signal(planes, index * channels * stride, stride, channels, stride, _silence, index))];
         (_inputs, _outputs, _weighted, _heard) = (new Signal[1], new Signal[1], new Signal[count - 1], new Signal[count - 1]);
         _energies = [.. Enumerable.Range(0, count).Select(_ => new double[WindowHops])];
         _windows = [.. Enumerable.Range(0, count).Select(_ => new LoudnessHistogram())];
@@ -77,14 +73,8 @@ public sealed class SpeakerMeter(IReadOnlySet<string> measures) : IMeter
         var signal = heard[0];
         for (var start = 0; start < signal.Frames;)
         {
-            var count = (int)Math.Min(_hopEndFrame - _frames, signal.Frames - start);
-            for (var channel = 0; channel < signal.Channels; channel++)
-                signal[channel].Slice(start, count).CopyTo(_hopSamples.AsSpan((channel * _hopStride) + _hopFrames));
-            _isHopSilent &= signal.IsSilent;
-            _hopFrames += count;
-            _frames += count;
-            start += count;
-            if (_frames == _hopEndFrame)
+            start += _hops.Take(signal, start);
+            if (_hops.IsWhole)
                 EndHop();
         }
     }
@@ -96,11 +86,10 @@ public sealed class SpeakerMeter(IReadOnlySet<string> measures) : IMeter
 
     private void EndHop()
     {
-        var hop = new Signal(_hopSamples, 0, _hopStride, _weights.Count, _hopFrames, _silence, _filtered.Length) { IsSilent = _isHopSilent };
-        var (firstFrame, place) = (_frames - _hopFrames, (int)(_hops % WindowHops));
+        var (firstFrame, place) = (_hops.FirstFrame, (int)(_hops.Count % WindowHops));
         for (var index = 0; index < _filtered.Length; index++)
         {
-            var filtered = _filtered[index].Slice(0, _hopFrames);
+            var filtered = _filtered[index].Slice(0, _hops.Frames);
             filtered.IsSilent = false;
             if (index == 0)
                 _outputs[0] = filtered;
@@ -108,38 +97,26 @@ public sealed class SpeakerMeter(IReadOnlySet<string> measures) : IMeter
                 _heard[index - 1] = filtered;
         }
 
-        _inputs[0] = hop;
+        _inputs[0] = _hops.Open;
         _weighting.Process(firstFrame, _inputs, _outputs);
         Array.Fill(_weighted, _outputs[0]);
         _speakers.Process(firstFrame, _weighted, _heard);
-        _energies[0][place] = WeightedEnergy(_outputs[0]);
+        _energies[0][place] = ChannelWeights.EnergyOf(_outputs[0], _weights);
         for (var index = 0; index < _heard.Length; index++)
-            _energies[index + 1][place] = WeightedEnergy(_heard[index]);
+            _energies[index + 1][place] = ChannelWeights.EnergyOf(_heard[index], _weights);
 
-        _hops++;
-        _hopEndFrame = HopEdge(_hops + 1);
-        (_hopFrames, _isHopSilent) = (0, true);
-        if (_hops < WindowHops || _hops % StepHops != 0)
+        _hops.Next();
+        if (_hops.Count < WindowHops || _hops.Count % StepHops != 0)
             return;
-        var (oldest, frames) = ((int)(_hops % WindowHops), HopEdge(_hops) - HopEdge(_hops - WindowHops));
+        var (oldest, frames) = ((int)(_hops.Count % WindowHops), _hops.FramesOf(WindowHops));
         for (var index = 0; index < _windows.Length; index++)
             _windows[index].Add((Energy.Sum(_energies[index].AsSpan(oldest)) + Energy.Sum(_energies[index].AsSpan(0, oldest))) / frames);
     }
 
-    private double WeightedEnergy(Signal weighted)
-    {
-        var energy = 0.0;
-        if (weighted.IsSilent)
-            return energy;
-        for (var channel = 0; channel < _weights.Count; channel++)
-            energy += _weights[channel] * Energy.Of(weighted[channel]);
-        return energy;
-    }
-
     private Measurement Conclude(string measure)
     {
-        if (_hops < WindowHops)
-            return Measurement.None(measure, string.Create(CultureInfo.InvariantCulture, $"it lasts {(double)_frames / _rateHz:0.###} s, and {(double)WindowHops / HopsPerSecond} s are needed"));
+        if (_hops.Count < WindowHops)
+            return Measurement.None(measure, string.Create(CultureInfo.InvariantCulture, $"it lasts {(double)_hops.HeardFrames / _rateHz:0.###} s, and {(double)WindowHops / Hops.PerSecond} s are needed"));
         var corner = _corners.FindIndex(hz => measure == Loudness(hz) || measure == Loss(hz));
         if (_windows[0].Count == 0)
             return Measurement.None(measure, "nothing in it is louder than the gate of -70 LUFS");
@@ -148,6 +125,4 @@ public sealed class SpeakerMeter(IReadOnlySet<string> measures) : IMeter
         var lufs = _windows[corner + 1].GatedLufs(GateLu);
         return new(measure, measure == Loudness(_corners[corner]) ? lufs : _windows[0].GatedLufs(GateLu) - lufs);
     }
-
-    private long HopEdge(long hop) => hop * _rateHz / HopsPerSecond;
 }
