@@ -1,7 +1,6 @@
 using System.Globalization;
 using RenderGraph.Graph.Contracts;
 using RenderGraph.Graph.Document;
-using RenderGraph.Graph.Measuring;
 
 namespace RenderGraph.Graph.Planning;
 
@@ -22,14 +21,9 @@ internal sealed partial class DraftGraph
     private readonly Dictionary<(string Id, string Part), DraftStep> _parts = []; // levels, worked out for one part alone
     private readonly List<DraftStep> _all = [];
     private readonly Dictionary<string, WrittenDraft> _written = new(StringComparer.Ordinal); // each output's files
-    private readonly Dictionary<string, DraftStep> _untreated = new(StringComparer.Ordinal); // by the point's name
-    private readonly Dictionary<string, DraftStep> _untreatedOf = new(StringComparer.Ordinal); // by the output's name
     private readonly Dictionary<string, DraftStep> _readAside = new(StringComparer.Ordinal); // stems read for a comparison alone
     private bool _isAside;
     private readonly IReadOnlySet<string> _steering;
-    private readonly UntreatedSong _untreatedSong;
-    private readonly DraftParts _alone;
-    private string? _mix;
 
     private DraftGraph(
         GraphDocument document, IReadOnlyDictionary<string, StemFormat> stems, int sampleRateHz, Func<NodeEntry, INode> createNode)
@@ -152,16 +146,6 @@ internal sealed partial class DraftGraph
         return from;
     }
 
-    /// <summary>The untreated counterpart of an output: it has the gain of the output, so that the two can be compared, and no ceiling.</summary>
-    private DraftStep UntreatedOf(OutputEntry output)
-    {
-        if (output.Kind == OutputKind.Untreated)
-            return _written[output.Id].From;
-        if (!_untreatedOf.TryGetValue(output.Id, out var from))
-            _untreatedOf.Add(output.Id, from = Levelled(Untreated(output.From.Value), output, output.Id, " (untreated)"));
-        return from;
-    }
-
     /// <param name="suffix">After the name of what sets the level, if that is worked out a second time.</param>
     private DraftStep Levelled(DraftStep from, OutputEntry output, string file, string suffix = "")
     {
@@ -177,154 +161,6 @@ internal sealed partial class DraftGraph
         return Add(new(name, inputs, [.. inputs.Select(_ => own)], from.Channels, GivesSignal: true, LaneNode: null, (self, taken, buffer, group) => new NodeStep(
             name, name, type, node, taken, [.. self.Inputs.Select(input => new InputFormat(input.Channels, 0, input.LatencyFrames))], own,
             IsBypassed: false, group, from.Channels, self.LatencyFrames, buffer) { IsToldElsewhere = suffix.Length > 0 }));
-    }
-
-    private void Measure(MeasuredPoint point, long lengthFrames)
-    {
-        if (point.Kind == PointKind.Signal)
-        {
-            var heard = Sourced(point.Name);
-            Measure(point, heard, heard, heard.Channels, lengthFrames);
-            return;
-        }
-
-        // All files of an output, or the one that is named.
-        foreach (var (file, written) in _written.Where(file => file.Key == point.Name || file.Key.StartsWith(point.Name + ".", StringComparison.Ordinal)).ToList())
-        {
-            var output = _document.Outputs.FirstOrDefault(output => output.Id == file);
-            Measure(
-                point with { Name = file }, point.IsUntreated ? UntreatedOf(output!) : written.From, point.IsUntreated ? Untreated(output!.From.Value) : written.Taken, written.Channels,
-                written.LengthFrames);
-        }
-
-        DraftStep Sourced(string name) => point.IsUntreated ? Untreated(name) : Resolve(name, asKey: false);
-    }
-
-    /// <param name="source">The same before an output's own treatments.</param>
-    private void Measure(MeasuredPoint point, DraftStep measured, DraftStep source, int channels, long lengthFrames)
-    {
-        var ports = MeterSet.PortsOf(point.Meters);
-        var anchor = ports.Contains(MeterPort.Anchor) ? AnchorIn(source) : null;
-        var mix = !ports.Contains(MeterPort.Mix) ? null : point.IsUntreated ? Untreated(Mix) : Resolve(Mix, asKey: false);
-        var part = mix is null ? null : _alone.Of(source, mix);
-        var heard = ports.ConvertAll(port => port switch
-        {
-            MeterPort.Source => source,
-            MeterPort.Anchor => anchor ?? Resolve(_document.Anchor!.Stem.Value, asKey: true),
-            MeterPort.Mix => mix!,
-            MeterPort.PartOfMix => part ?? mix!,
-            _ => measured,
-        });
-        var stretch = point.During is { } during ? string.Create(CultureInfo.InvariantCulture, $" {during.FromSeconds} to {during.ToSeconds} s") : point.AtHits ? " at the hits" : "";
-        var name = (point.Kind == PointKind.Signal ? "measure:" : "measure:write:") + point.Name + (point.IsUntreated ? " (untreated)" : "") + stretch;
-        Add(new(name, heard, [.. heard.Select(_ => 0)], channels, GivesSignal: false, LaneNode: null, (self, inputs, _, _) =>
-            new MeasureStep(name, point, lengthFrames, inputs, channels, self.LatencyFrames)
-            {
-                Anchor = _document.Anchor is { } told ? new(told.Measures?.Hits?.Select(hit => hit.Frame).ToList(), told.FrequencyHz, IsWithin: anchor is not null) : null,
-                IsInMix = part is not null,
-            })
-        { IsPatient = true });
-    }
-
-    /// <summary>The anchor as it is heard in a signal; null if it is not, or only steers.</summary>
-    private DraftStep? AnchorIn(DraftStep whole)
-    {
-        var stem = _paths.Stem(_document.Anchor!.Stem.Value)!;
-        return stem.Muted ? null : _alone.Of(Resolve(stem.Id, asKey: false), whole);
-    }
-
-    /// <summary>The song: what goes into the output that most stems reach; of several, one that is not made from another of them, then the first written.</summary>
-    private string Mix => _mix ??= FindMix();
-
-    private string FindMix()
-    {
-        var outputs = _document.Outputs.Any(output => output.Kind == OutputKind.Signal) ? _document.Outputs.Where(output => output.Kind == OutputKind.Signal) : _document.Outputs;
-        var points = outputs.Select(output => _paths.Giver(output.From.Value)).Distinct(StringComparer.Ordinal).ToDictionary(point => point, point => DraftParts.Behind(Resolve(point, asKey: false)));
-        var most = points.Values.Max(Stems);
-        var fullest = points.Where(point => Stems(point.Value) == most).Select(point => point.Key).ToList();
-        return fullest.First(point => fullest.TrueForAll(other => other == point || !points[point].Contains(Resolve(other, asKey: false))));
-
-        static int Stems(HashSet<DraftStep> steps) => steps.Count(step => step.Inputs.Count == 0);
-    }
-
-    /// <summary>What a stem, a node or a step would give if nothing were done to the stems: see <see cref="UntreatedSong"/>.</summary>
-    private DraftStep Untreated(string id)
-    {
-        var through = new List<NodeEntry>();
-        var source = _untreatedSong.SourceOf(id, through);
-        if (!_untreated.TryGetValue(source, out var from))
-            _untreated.Add(source, from = UntreatedSource(source));
-        foreach (var node in through)
-        {
-            if (!_untreated.TryGetValue(node.Id, out var heard))
-                _untreated.Add(node.Id, heard = UntreatedNode(node, [from], node.Bypass));
-            from = heard;
-        }
-
-        return from;
-    }
-
-    /// <summary>
-    /// A stem as it is read. Where only stretches are compared it is read once more for that: the treated song is then planned as if nothing were compared, and nothing waits in its planes.
-    /// </summary>
-    private DraftStep ReadUntreated(StemEntry stem)
-    {
-        if (!_isAside)
-            return Resolve(stem.Id, asKey: stem.Muted);
-        if (!_readAside.TryGetValue(stem.Id, out var read))
-            _readAside.Add(stem.Id, read = Read(stem, stem.Id + " (compared)", isSilenced: false));
-        return read;
-    }
-
-    private DraftStep UntreatedSource(string source)
-    {
-        var sums = new Stack<List<DraftStep>>([[]]);
-        _untreatedSong.Walk(
-            source,
-            stem =>
-            {
-                // One that is muted and yet part of the song sounds as it would as a key.
-                if (_untreatedSong.IsPart(stem))
-                    sums.Peek().Add(ReadUntreated(stem));
-            },
-            _ => sums.Push([]),
-            sum =>
-            {
-                var inputs = sums.Pop();
-                if (inputs.Count > 0)
-                    sums.Peek().Add(sum.Id == source ? UntreatedNode(sum, inputs, sum.Bypass) : inputs.Count == 1 ? inputs[0] : UntreatedNode(sum, inputs, isBypassed: true));
-            });
-        return sums.Peek() is [var from] ? from : UntreatedSilence(source);
-    }
-
-    /// <summary>A node in the untreated song: no gain on its inputs. It waits for the treated song, so that this one is not held up.</summary>
-    /// <param name="part">The part that it is worked out for alone, or null.</param>
-    private DraftStep UntreatedNode(NodeEntry entry, IReadOnlyList<DraftStep> inputs, bool isBypassed, string? part = null)
-    {
-        var channels = inputs.Max(input => input.Channels);
-        return Add(Draft(entry.Id + (part is null ? "" : $" of {part}") + " (untreated)", isPart: part is not null, inputs) with
-        {
-            Part = new([.. inputs.Select(_ => true)], (name, _, left) => Draft(name, isPart: true, left)),
-        });
-
-        DraftStep Draft(string name, bool isPart, IReadOnlyList<DraftStep> taken)
-        {
-            var node = _createNode(entry);
-            var own = node.LatencyFrames(_sampleRateHz);
-            return new(name, taken, [.. taken.Select(_ => own)], channels, GivesSignal: true, isBypassed ? null : node as ILaneNode, (self, indices, buffer, group) => new NodeStep(
-                name, entry.Id, entry.Type.Name, node, indices, [.. self.Inputs.Select(input => new InputFormat(input.Channels, 0, input.LatencyFrames))], own,
-                isBypassed, group, channels, self.LatencyFrames, buffer) { IsToldElsewhere = isPart }) { IsPatient = true };
-        }
-    }
-
-    /// <summary>Where nothing of the song is left: a trigger that only steers, say.</summary>
-    private DraftStep UntreatedSilence(string source)
-    {
-        var stems = new List<StemEntry>();
-        _untreatedSong.Walk(source, stems.Add, _ => { }, _ => { });
-        var (name, channels) = (source + " (untreated)", stems.Max(stem => _stems[stem.Id].Channels));
-        return Add(new(name, [], [], channels, GivesSignal: true, LaneNode: null, (self, _, buffer, _) => new ReadStep(
-            name, stems[0].Id, 0, 0, IsSilenced: true, channels, self.LatencyFrames, buffer)));
     }
 
     /// <summary>The step that gives the signal of that name. A loop, not a recursion: a graph may be thousands of nodes deep.</summary>
