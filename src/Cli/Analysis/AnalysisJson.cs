@@ -199,10 +199,6 @@ internal static class AnalysisJson
         json.WriteEndObject();
     }
 
-    // Ten-thousandths: less is noise.
-    private static void WriteRounded(this Utf8JsonWriter json, string name, double? value) =>
-        json.WriteFinite(name, value is { } number ? Math.Round(number, 4, MidpointRounding.AwayFromZero) : null);
-
     private static void WriteNumbers(this Utf8JsonWriter json, string name, IEnumerable<double?> values)
     {
         json.WriteStartArray(name);

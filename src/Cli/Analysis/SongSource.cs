@@ -43,9 +43,7 @@ internal sealed record SongSource(string Title, double? TempoBpm, int SampleRate
         {
             if (!isTold)
                 faults.WriteTo(setting.Terminal.Error);
-            if (asJson)
-                OpenGraph.WriteRefusal(setting.Terminal, faults);
-            return ExitCode.Of(faults);
+            return OpenGraph.Refuse(setting.Terminal, faults, asJson);
         }
     }
 

@@ -62,9 +62,7 @@ internal static class AnalyzeCommand
         }
 
         TellSince();
-        if (asJson)
-            OpenGraph.WriteRefusal(setting.Terminal, diagnostics);
-        return ExitCode.Of(diagnostics);
+        return OpenGraph.Refuse(setting.Terminal, diagnostics, asJson);
 
         void TellSince()
         {

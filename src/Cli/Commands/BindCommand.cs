@@ -49,11 +49,7 @@ internal static class BindCommand
 
         diagnostics.WriteTo(setting.Terminal.Error);
         if (bound is null || diagnostics.HasErrors)
-        {
-            if (asJson)
-                OpenGraph.WriteRefusal(setting.Terminal, diagnostics);
-            return ExitCode.Of(diagnostics);
-        }
+            return OpenGraph.Refuse(setting.Terminal, diagnostics, asJson);
 
         if (asJson)
             WriteJson(setting.Terminal, bound, recipePath, target, diagnostics);

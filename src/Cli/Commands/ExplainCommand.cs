@@ -35,11 +35,7 @@ internal static class ExplainCommand
         var held = order.Graph.Read(setting.Catalog, diagnostics) is { } document && !diagnostics.HasErrors ? RunLock.Open(order, document, setting, diagnostics) : null;
         diagnostics.WriteTo(setting.Terminal.Error);
         if (held is null)
-        {
-            if (asJson)
-                OpenGraph.WriteRefusal(setting.Terminal, diagnostics);
-            return ExitCode.Of(diagnostics);
-        }
+            return OpenGraph.Refuse(setting.Terminal, diagnostics, asJson);
 
         var reasons = held.Reasons.ToList();
         if (asJson)

@@ -56,9 +56,7 @@ internal static class HitsCommand
         diagnostics.WriteTo(setting.Terminal.Error);
         if (reader is not null)
             return Listen(setting, reader, new(new(Path.GetFileName(path), default), null, default), 0, target, asJson, diagnostics);
-        if (asJson)
-            OpenGraph.WriteRefusal(setting.Terminal, diagnostics);
-        return ExitCode.Of(diagnostics);
+        return OpenGraph.Refuse(setting.Terminal, diagnostics, asJson);
     }
 
     /// <summary>What has not been measured yet is measured now.</summary>
@@ -118,8 +116,6 @@ internal static class HitsCommand
     private static int Refuse(CommandSetting setting, DiagnosticList diagnostics, bool asJson)
     {
         setting.Terminal.Error.WriteLine(diagnostics.InOrder.Last(found => found.Severity == Severity.Error).ToString());
-        if (asJson)
-            OpenGraph.WriteRefusal(setting.Terminal, diagnostics);
-        return ExitCode.Of(diagnostics);
+        return OpenGraph.Refuse(setting.Terminal, diagnostics, asJson);
     }
 }

@@ -58,14 +58,12 @@ internal sealed class LouderReport
         json.WriteString("output", row.Output);
         json.WriteNumber("ceilingDbtp", row.CeilingDbtp);
         json.WriteNumber("reduction95Db", LimitedLoudnessMeter.WorkDb);
-        json.WriteFinite("untreatedLufs", Rounded(row.UntreatedLufs));
-        json.WriteFinite("treatedLufs", Rounded(row.TreatedLufs));
-        json.WriteFinite("louderByLu", Rounded(row.LouderByLu));
-        json.WriteFinite("untreatedDriveDb", Rounded(row.UntreatedDriveDb));
-        json.WriteFinite("treatedDriveDb", Rounded(row.TreatedDriveDb));
+        json.WriteRounded("untreatedLufs", row.UntreatedLufs);
+        json.WriteRounded("treatedLufs", row.TreatedLufs);
+        json.WriteRounded("louderByLu", row.LouderByLu);
+        json.WriteRounded("untreatedDriveDb", row.UntreatedDriveDb);
+        json.WriteRounded("treatedDriveDb", row.TreatedDriveDb);
     });
-
-    private static double? Rounded(double? value) => value is { } number ? Math.Round(number, 4, MidpointRounding.AwayFromZero) : null;
 
     private sealed record Row(string Output, double CeilingDbtp, double? UntreatedLufs, double? TreatedLufs, double? UntreatedDriveDb, double? TreatedDriveDb)
     {

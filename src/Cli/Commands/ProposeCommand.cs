@@ -86,9 +86,7 @@ internal static class ProposeCommand
     private static int Refuse(CommandSetting setting, Order order, DiagnosticList diagnostics)
     {
         diagnostics.WriteTo(setting.Terminal.Error);
-        if (order.AsJson)
-            OpenGraph.WriteRefusal(setting.Terminal, diagnostics);
-        return ExitCode.Of(diagnostics);
+        return OpenGraph.Refuse(setting.Terminal, diagnostics, order.AsJson);
     }
 
     // From the graph's folder to the stems, as a graph writes it.

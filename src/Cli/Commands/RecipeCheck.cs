@@ -15,11 +15,7 @@ internal static class RecipeCheck
         var document = Recipe.Open(path, setting.Catalog, diagnostics)?.Check(diagnostics);
         diagnostics.WriteTo(setting.Terminal.Error);
         if (document is null || diagnostics.HasErrors)
-        {
-            if (asJson)
-                OpenGraph.WriteRefusal(setting.Terminal, diagnostics);
-            return ExitCode.Of(diagnostics);
-        }
+            return OpenGraph.Refuse(setting.Terminal, diagnostics, asJson);
 
         if (asJson)
             WriteJson(setting.Terminal, document, diagnostics);

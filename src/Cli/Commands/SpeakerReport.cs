@@ -51,10 +51,10 @@ internal sealed class SpeakerReport
     {
         json.WriteString("node", row.Node);
         json.WriteNumber("speakerHz", row.SpeakerHz);
-        json.WriteFinite("beforeLufs", Rounded(row.BeforeLufs));
-        json.WriteFinite("afterLufs", Rounded(row.AfterLufs));
-        json.WriteFinite("beforeLossLu", Rounded(row.BeforeLossLu));
-        json.WriteFinite("afterLossLu", Rounded(row.AfterLossLu));
+        json.WriteRounded("beforeLufs", row.BeforeLufs);
+        json.WriteRounded("afterLufs", row.AfterLufs);
+        json.WriteRounded("beforeLossLu", row.BeforeLossLu);
+        json.WriteRounded("afterLossLu", row.AfterLossLu);
     });
 
     /// <summary>What is softer than the gate is not heard.</summary>
@@ -63,8 +63,6 @@ internal sealed class SpeakerReport
     private static string Lu(double? value) => value is { } lu ? $"{Say.Decimal(lu)} LU" : "-";
 
     private static string Signed(double value) => value >= 0.05 ? "+" + Say.Decimal(value) : Say.Decimal(value);
-
-    private static double? Rounded(double? value) => value is { } number ? Math.Round(number, 4, MidpointRounding.AwayFromZero) : null;
 
     private sealed record Row(string Node, double SpeakerHz, double? BeforeLufs, double? AfterLufs, double? BeforeLossLu, double? AfterLossLu);
 }

@@ -37,11 +37,7 @@ internal static class VerifyCommand
         var verified = Verification.Run(order, setting, diagnostics, (rateHz, render) => RenderWatch.Run(setting.Terminal, rateHz, render));
         diagnostics.WriteTo(setting.Terminal.Error);
         if (verified is null)
-        {
-            if (asJson)
-                OpenGraph.WriteRefusal(setting.Terminal, diagnostics);
-            return ExitCode.Of(diagnostics);
-        }
+            return OpenGraph.Refuse(setting.Terminal, diagnostics, asJson);
 
         if (asJson)
             WriteJson(setting.Terminal, verified, diagnostics);

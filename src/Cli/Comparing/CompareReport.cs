@@ -65,8 +65,8 @@ internal static class CompareReport
         foreach (var (before, after) in change.Before.Zip(change.After))
         {
             json.WriteStartObject(before.Name);
-            json.WriteFinite("before", Rounded(before.Value));
-            json.WriteFinite("after", Rounded(after.Value));
+            json.WriteRounded("before", before.Value);
+            json.WriteRounded("after", after.Value);
             json.WriteText("notMeasurable", before.Reason ?? after.Reason);
             json.WriteEndObject();
         }
@@ -74,12 +74,12 @@ internal static class CompareReport
         json.WriteEndObject();
         json.WriteStartObject("between");
         foreach (var measurement in change.Between)
-            json.WriteFinite(measurement.Name, Rounded(measurement.Value));
+            json.WriteRounded(measurement.Name, measurement.Value);
         json.WriteEndObject();
         json.WriteObjects("parts", change.Parts, part =>
         {
             json.WriteString("name", part.Part);
-            json.WriteFinite("changeLu", Rounded(part.ChangeLu.Value));
+            json.WriteRounded("changeLu", part.ChangeLu.Value);
             json.WriteBoolean("isLow", part.IsLow);
             json.WriteText("notMeasurable", part.ChangeLu.Reason);
         });
@@ -97,7 +97,7 @@ internal static class CompareReport
             json.WriteString("measure", rule.Name);
             json.WriteString("kind", rule.Kind.ToString().ToLowerInvariant());
             json.WriteString("about", rule.Words);
-            json.WriteFinite("value", Rounded(rule.Measured.Value));
+            json.WriteRounded("value", rule.Measured.Value);
             json.WriteFinite("atLeast", rule.AtLeast);
             json.WriteText("state", rule.Holds switch { true => "holds", false => "fails", _ => "notMeasurable" });
             json.WriteText("notMeasurable", rule.Measured.Reason);
@@ -223,6 +223,4 @@ internal static class CompareReport
         var text = value.ToString("+0.0;-0.0;0.0", CultureInfo.InvariantCulture);
         return text is "+0.0" or "-0.0" ? "0.0" : text;
     }
-
-    private static double? Rounded(double? value) => value is { } number ? Math.Round(number, 4, MidpointRounding.AwayFromZero) : null;
 }

@@ -31,7 +31,7 @@ internal static class Measures
     public static void WriteMeasurements(this Utf8JsonWriter json, IReadOnlyList<Measurement> measurements, int sampleRateHz, long firstFrame = 0)
     {
         foreach (var measurement in measurements)
-            json.WriteFinite(measurement.Name, measurement.Value is { } value ? Math.Round(value, 4, MidpointRounding.AwayFromZero) : null);
+            json.WriteRounded(measurement.Name, measurement.Value);
         json.WriteStartObject("atSeconds");
         foreach (var measurement in measurements.Where(measurement => measurement.AtFrame is not null))
             json.WriteFinite(measurement.Name, Math.Round((measurement.AtFrame!.Value + firstFrame) / (double)sampleRateHz, 6, MidpointRounding.AwayFromZero));

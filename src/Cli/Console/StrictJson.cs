@@ -34,6 +34,10 @@ internal static class StrictJson
             json.WriteNull(name);
     }
 
+    /// <summary>Writes a number in ten-thousandths, since less is noise; null if there is none.</summary>
+    public static void WriteRounded(this Utf8JsonWriter json, string name, double? value) =>
+        json.WriteFinite(name, value is { } number ? Math.Round(number, 4, MidpointRounding.AwayFromZero) : null);
+
     /// <summary>Writes a text, or null if there is none.</summary>
     public static void WriteText(this Utf8JsonWriter json, string name, string? value)
     {

@@ -39,14 +39,21 @@ internal sealed record OpenGraph(LoadedGraph Loaded, RenderPlan Plan, Diagnostic
         diagnostics.WriteTo(setting.Terminal.Error);
         if (open is not null)
             return use(open);
-        if (asJson)
-            WriteRefusal(setting.Terminal, diagnostics);
-        return ExitCode.Of(diagnostics);
+        return Refuse(setting.Terminal, diagnostics, asJson);
     }
 
     /// <summary>The plan of a graph that has been loaded, or of a variation on it.</summary>
     public static RenderPlan PlanOf(LoadedGraph loaded, GraphDocument document) =>
         Planner.Plan(document, loaded.Stems.Formats, loaded.SampleRateHz);
+
+    /// <summary>Ends a command that did nothing: says so if JSON is wanted. Its findings have been told.</summary>
+    /// <returns>The exit code.</returns>
+    public static int Refuse(Terminal terminal, DiagnosticList diagnostics, bool asJson)
+    {
+        if (asJson)
+            WriteRefusal(terminal, diagnostics);
+        return ExitCode.Of(diagnostics);
+    }
 
     /// <summary>What there is to say in JSON when nothing was done.</summary>
     public static void WriteRefusal(Terminal terminal, DiagnosticList diagnostics) =>
